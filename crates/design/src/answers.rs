@@ -18,8 +18,12 @@ pub struct Answers {
     pub kind: YardKind,
     /// How many roads.
     pub roads: u32,
-    /// The length of each road.
+    /// The length of each road, where all are alike; else of the shortest.
     pub length: Metres,
+    /// The length of each road from the first turnout on, where they are not alike; else empty.
+    pub lengths: Vec<Metres>,
+    /// Whether the last road of a stub yard goes on, off the plan, instead of ending at a buffer.
+    pub last_goes_on: bool,
     /// Between the centre lines of roads.
     pub centres: Metres,
     /// The length of the lead before the ladder.
@@ -42,6 +46,15 @@ pub struct Answers {
     pub trip: u32,
     /// The room.
     pub room: RoomClimate,
+    /// Its air as it was measured: when the track was laid, at its coldest and at its hottest, each in °C and per cent; the usual air of
+    /// such a room where nobody measured.
+    pub air: Option<[(f64, f64); 3]>,
+    /// No two feeders of a track are further apart, where that is wanted.
+    pub feeders: Option<Metres>,
+    /// The wire of the bus, where it is not left to the program.
+    pub bus_wire: Option<&'static str>,
+    /// The wire of feeders, where it is not left to the program.
+    pub feeder_wire: Option<&'static str>,
     /// What the track lies on, as the handbook has it.
     pub base: &'static str,
     /// The address of the first motor.
@@ -91,6 +104,8 @@ impl Default for Answers {
             kind: YardKind::Stub,
             roads: 4,
             length: Metres(2.0),
+            lengths: Vec::new(),
+            last_goes_on: false,
             centres: Metres(0.051),
             lead: Metres(1.0),
             hand: Hand::Left,
@@ -102,6 +117,10 @@ impl Default for Answers {
             contacts: 2,
             trip: 4,
             room: RoomClimate::Living,
+            air: None,
+            feeders: None,
+            bus_wire: None,
+            feeder_wire: None,
             base: "birch plywood",
             address: 1,
         }
@@ -109,6 +128,11 @@ impl Default for Answers {
 }
 
 impl Answers {
+    /// The length of a road, from 1.
+    pub fn road_length(&self, road: usize) -> Metres {
+        self.lengths.get(road.saturating_sub(1)).copied().unwrap_or(self.length)
+    }
+
     /// How many turnouts the yard has, the loop's counted.
     pub fn turnouts(&self) -> u32 {
         let ladders = if self.kind == YardKind::Stub { 1 } else { 2 };

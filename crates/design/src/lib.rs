@@ -10,6 +10,7 @@ mod drivers;
 mod lengths;
 mod questions;
 mod relays;
+pub mod sheet;
 mod taking;
 pub mod wiring;
 mod write;
@@ -59,10 +60,13 @@ pub enum NoPlan {
 pub fn propose(answers: &Answers) -> Result<String, NoPlan> {
     let answers = &answers.as_written();
     let mut m = measures(answers)?;
-    let sizes = if answers.imperial { &IMPERIAL } else { &METRIC };
+    let usual = if answers.imperial { &IMPERIAL } else { &METRIC };
+    // Where a size is asked for there is no other.
+    let bus: Vec<&'static str> = answers.bus_wire.map_or_else(|| usual.bus.to_vec(), |size| vec![size]);
+    let feeder: Vec<&'static str> = answers.feeder_wire.map_or_else(|| usual.feeder.to_vec(), |size| vec![size]);
     // With the best wires first: what is at fault then no wire can fix.
     let last = |sizes: &[&'static str]| sizes[sizes.len() - 1];
-    (m.bus_wire, m.contact_wire, m.feeder_wire) = (last(sizes.bus), last(sizes.contact), last(sizes.feeder));
+    (m.bus_wire, m.contact_wire, m.feeder_wire) = (last(&bus), last(usual.contact), last(&feeder));
     for (slides, gap_width) in movements() {
         (m.slides, m.gap_width) = (slides, gap_width);
         if !faults(answers, &m).iter().any(is_of_movement) {
@@ -76,6 +80,7 @@ pub fn propose(answers: &Answers) -> Result<String, NoPlan> {
     let with_breaker = [(0.5, 8), (0.3, 8), (0.3, 12)]
         .map(|(part, drop)| (0.6, Some(drop), Some((trip * part * 10.0).round() / 10.0)));
     for (spacing, drop, breaker) in tries.into_iter().chain(with_breaker) {
+        let spacing = answers.feeders.map_or(spacing, |most| most.0.min(spacing));
         (m.feeders, m.drop, m.breaker) = (spacing, drop, breaker);
         left = faults(answers, &m).into_iter().next();
         if left.is_none() {
@@ -85,9 +90,9 @@ pub fn propose(answers: &Answers) -> Result<String, NoPlan> {
     if let Some(fault) = left {
         return Err(NoPlan::Faults { why: format!("{} [{}]", fault.message, fault.name) });
     }
-    thin_down(answers, &mut m, sizes.bus, |m| &mut m.bus_wire);
-    thin_down(answers, &mut m, sizes.contact, |m| &mut m.contact_wire);
-    thin_down(answers, &mut m, sizes.feeder, |m| &mut m.feeder_wire);
+    thin_down(answers, &mut m, &bus, |m| &mut m.bus_wire);
+    thin_down(answers, &mut m, usual.contact, |m| &mut m.contact_wire);
+    thin_down(answers, &mut m, &feeder, |m| &mut m.feeder_wire);
     Ok(plan_text(answers, &m))
 }
 
@@ -118,10 +123,15 @@ fn movements() -> impl Iterator<Item = (Option<f64>, f64)> {
 }
 
 /// Wires to choose from, thinnest first.
-struct Sizes {
-    bus: &'static [&'static str],
+pub(crate) struct Sizes {
+    pub(crate) bus: &'static [&'static str],
     contact: &'static [&'static str],
-    feeder: &'static [&'static str],
+    pub(crate) feeder: &'static [&'static str],
+}
+
+/// The wires there are in the units of some answers.
+pub(crate) fn wire_sizes(imperial: bool) -> &'static Sizes {
+    if imperial { &IMPERIAL } else { &METRIC }
 }
 
 const METRIC: Sizes = Sizes {

@@ -1,7 +1,7 @@
 //! The questions, declared once for the terminal and for the page.
 
 use crate::answers::{Answers, RoomClimate, Turning, YardKind, asked_live};
-use crate::lengths::words_of;
+use crate::lengths::{list_of, words_of};
 use plan::tables::{Hand, Live, MotorKind, Wiring};
 
 /// A question.
@@ -27,6 +27,8 @@ pub enum Takes {
     Number,
     /// A length with its unit.
     Length,
+    /// Lengths with their units, one or several: `6 × 2.4 m, 3 × 2.1 m`.
+    Lengths,
     /// One of a few.
     Choice,
 }
@@ -72,7 +74,7 @@ const fn question(
 const NONE: (f64, f64) = (0.0, 0.0);
 
 /// All questions, in the order in which they are asked.
-pub static QUESTIONS: [Question; 20] = [
+pub static QUESTIONS: [Question; 25] = [
     question("name", Takes::Words, NONE, "What is it called?", "It stands on every paper."),
     question(
         "units",
@@ -93,10 +95,17 @@ pub static QUESTIONS: [Question; 20] = [
     question("roads", Takes::Number, (2.0, 40.0), "How many roads?", "One turnout less at each ladder."),
     question(
         "length",
-        Takes::Length,
+        Takes::Lengths,
         (0.3, 20.0),
         "How long is each road?",
-        "From the end of its turnout to the buffer or the other ladder.",
+        "From the end of its turnout to the buffer or the other ladder. One length for all, or each from the first turnout on: `6 × 2.4 m, 3 × 2.1 m`.",
+    ),
+    question(
+        "last",
+        Takes::Choice,
+        NONE,
+        "Where does the last road of the ladder go on to?",
+        "The one that goes straight on at the last turnout.",
     ),
     question(
         "centres",
@@ -162,7 +171,23 @@ pub static QUESTIONS: [Question; 20] = [
         "At how many amperes does the booster trip?",
         "A short must draw more than that everywhere.",
     ),
+    question(
+        "feeders",
+        Takes::Words,
+        NONE,
+        "How far apart may feeders be?",
+        "Nearer is more work and loses less. `auto`: as few as the volts allow.",
+    ),
+    question("bus", Takes::Choice, NONE, "Which wire for the bus?", "`auto` takes the thinnest that will do."),
+    question("feeder", Takes::Choice, NONE, "Which wire for feeders?", "`auto` takes the thinnest that will do."),
     question("room", Takes::Choice, NONE, "What room does it stand in?", "Warmth and damp move rail and base."),
+    question(
+        "air",
+        Takes::Words,
+        NONE,
+        "What is its air, if you measured it?",
+        "When the track was laid, at its coldest, at its hottest: `18 °C 55 %, 4 °C 64 %, 33 °C 46 %`. `usual`: as such rooms are.",
+    ),
     question(
         "base",
         Takes::Choice,
@@ -178,6 +203,7 @@ impl Question {
     pub fn matters(&self, answers: &Answers) -> bool {
         match self.name {
             "contacts" => answers.needs_contacts(),
+            "last" => answers.kind == YardKind::Stub,
             _ => true,
         }
     }
@@ -201,6 +227,9 @@ impl Question {
                 let fit = |l: &&(&'static str, Live, &'static str)| asked_live(answers).contains(&l.1);
                 LIVES.iter().filter(fit).map(|&(word, _, says)| Choice { word, says }).collect()
             }
+            "last" => of(&[("buffer", "it ends at a buffer, as the others do"), ("on", "it goes on, off this plan")]),
+            "bus" => sizes(crate::wire_sizes(answers.imperial).bus),
+            "feeder" => sizes(crate::wire_sizes(answers.imperial).feeder),
             "motor" => of(&[
                 ("stall", "a motor that stalls against its stop and stays powered"),
                 ("solenoid", "two coils, a pulse each, from a capacitor"),
@@ -231,7 +260,19 @@ impl Question {
             "contacts" => return answers.contacts.to_string(),
             "trip" => return answers.trip.to_string(),
             "address" => return answers.address.to_string(),
+            "length" if !answers.lengths.is_empty() => return list_of(answers),
             "length" => return words_of(answers, answers.length),
+            "feeders" => return answers.feeders.map_or_else(|| "auto".to_owned(), |apart| words_of(answers, apart)),
+            "air" => return answers.air.map_or_else(|| "usual".to_owned(), |air| air_words(answers, &air)),
+            "bus" => answers.bus_wire.unwrap_or("auto"),
+            "feeder" => answers.feeder_wire.unwrap_or("auto"),
+            "last" => {
+                if answers.last_goes_on {
+                    "on"
+                } else {
+                    "buffer"
+                }
+            }
             "centres" => return words_of(answers, answers.centres),
             "lead" => return words_of(answers, answers.lead),
             "units" => {
@@ -279,4 +320,22 @@ impl Question {
         };
         text.to_owned()
     }
+}
+
+/// Sizes of wire to choose from, and the program's own choice.
+fn sizes(list: &[&'static str]) -> Vec<Choice> {
+    let auto = Choice { word: "auto", says: "the thinnest that will do" };
+    std::iter::once(auto).chain(list.iter().map(|&word| Choice { word, says: "" })).collect()
+}
+
+/// The air of a room in the builder's units.
+fn air_words(answers: &Answers, air: &[(f64, f64); 3]) -> String {
+    let one = |&(celsius, humidity): &(f64, f64)| {
+        if answers.imperial {
+            format!("{:.0} °F {humidity} %", celsius * 1.8 + 32.0)
+        } else {
+            format!("{celsius} °C {humidity} %")
+        }
+    };
+    air.iter().map(one).collect::<Vec<_>>().join(", ")
 }

@@ -2,7 +2,7 @@
 
 use crate::answers::{Answers, RoomClimate, Turning, YardKind, asked_live};
 use crate::questions::{self, Question};
-use handbook::quantity::{Metres, QuantityError, parse, show_length};
+use handbook::quantity::{Celsius, Fraction, Metres, QuantityError, parse, show_length};
 use plan::tables::{Hand, MotorKind};
 
 /// Why an answer is not taken: a sentence that says what would do.
@@ -12,12 +12,23 @@ pub enum AnswerError {
     #[error("there is no question `{0}`")]
     NoQuestion(String),
     /// It is none of the choices.
-    #[error("`{answer}` is none of {}", .choices.join(", "))]
+    #[error("`{answer}` is none of these: {}", numbered(.choices))]
     NoChoice {
         /// The answer.
         answer: String,
         /// The choices.
         choices: Vec<&'static str>,
+    },
+    /// It is no air of a room.
+    #[error(
+        "three times temperature and humidity, when laid, coldest and hottest: `18 °C 55 %, 4 °C 64 %, 33 °C 46 %`; or `usual`"
+    )]
+    NoAir,
+    /// It is not as many lengths as a yard can have roads.
+    #[error("lengths of 2 to 40 roads, such as `6 × 2.4 m, 3 × 2.1 m`, not {count}")]
+    NotSoManyRoads {
+        /// How many there are.
+        count: usize,
     },
     /// It is no name.
     #[error("a name of 1 to 60 letters")]
@@ -66,7 +77,7 @@ impl Answers {
     fn take(&mut self, asked: &Question, answer: &str) -> Result<(), AnswerError> {
         let choice = || {
             let choices = asked.choices(self);
-            let known = choices.iter().map(|c| c.word).find(|word| word.eq_ignore_ascii_case(answer));
+            let known = chosen(&choices.iter().map(|c| c.word).collect::<Vec<_>>(), answer);
             known.ok_or_else(|| AnswerError::NoChoice {
                 answer: answer.to_owned(),
                 choices: choices.iter().map(|c| c.word).collect(),
@@ -90,14 +101,34 @@ impl Answers {
                     self.centres = Metres((least * 1e3 - 1e-6).ceil() / 1e3);
                 }
             }
-            "units" => self.imperial = choice()? == "feet and inches",
+            "units" => {
+                self.imperial = choice()? == "feet and inches";
+                // Sizes are those of a system.
+                (self.bus_wire, self.feeder_wire) = (None, None);
+            }
             "rail" => self.rail = choice()?,
             "kind" => {
                 self.kind = if choice()? == "stub" { YardKind::Stub } else { YardKind::DoubleEnded };
                 self.fit_live();
             }
-            "roads" => self.roads = whole(answer, asked)?,
-            "length" => self.length = length(answer, asked)?,
+            "roads" => {
+                self.roads = whole(answer, asked)?;
+                // Lengths of another number of roads are those of another yard.
+                if self.lengths.len() != self.roads as usize {
+                    self.lengths.clear();
+                }
+            }
+            "length" => self.take_lengths(answer, asked)?,
+            "last" => self.last_goes_on = choice()? == "on",
+            "feeders" => {
+                self.feeders = match answer {
+                    "auto" => None,
+                    _ => Some(within(parse::<Metres>(answer)?, (0.2, 10.0))?),
+                }
+            }
+            "bus" => self.bus_wire = Some(choice()?).filter(|word| *word != "auto"),
+            "feeder" => self.feeder_wire = Some(choice()?).filter(|word| *word != "auto"),
+            "air" => self.air = if answer == "usual" { None } else { Some(air(answer).ok_or(AnswerError::NoAir)?) },
             "centres" => self.centres = length(answer, asked)?,
             "lead" => self.lead = length(answer, asked)?,
             "hand" => self.hand = if choice()? == "left" { Hand::Left } else { Hand::Right },
@@ -148,9 +179,75 @@ fn whole(answer: &str, asked: &Question) -> Result<u32, AnswerError> {
     number.ok_or_else(|| AnswerError::NoNumber { answer: answer.to_owned(), bounds: asked.bounds })
 }
 
+/// The choice that is meant: by its number, as it is shown, or by the beginning of its word where only one begins so.
+fn chosen(choices: &[&'static str], answer: &str) -> Option<&'static str> {
+    let wanted = answer.to_lowercase();
+    let exact = choices.iter().copied().find(|word| word.to_lowercase() == wanted);
+    let by_number = || answer.parse::<usize>().ok().and_then(|n| choices.get(n.checked_sub(1)?).copied());
+    let by_beginning = || {
+        let mut all = choices.iter().copied().filter(|word| word.to_lowercase().starts_with(&wanted));
+        all.next().filter(|_| !wanted.is_empty() && all.next().is_none())
+    };
+    exact.or_else(by_number).or_else(by_beginning)
+}
+
+fn numbered(choices: &[&'static str]) -> String {
+    let one = |(n, word): (usize, &&str)| format!("{} {word}", n + 1);
+    choices.iter().enumerate().map(one).collect::<Vec<_>>().join(", ")
+}
+
+impl Answers {
+    /// One length for all roads, or one for each: `6 × 2.4 m, 3 × 2.1 m`.
+    fn take_lengths(&mut self, answer: &str, asked: &Question) -> Result<(), AnswerError> {
+        let mut all = Vec::new();
+        let mut listed = false;
+        for part in answer.split([',', ';']).map(str::trim).filter(|part| !part.is_empty()) {
+            let times = part
+                .split_once(['×', '*', 'x', 'X'])
+                .and_then(|(n, rest)| Some((n.trim().parse::<usize>().ok()?, rest.trim())));
+            listed |= times.is_some();
+            let (count, words) = times.unwrap_or((1, part));
+            let one = length(words, asked)?;
+            all.extend(std::iter::repeat_n(one, count.min(MOST_ROADS + 1)));
+        }
+        match all.as_slice() {
+            [] => Err(length(answer, asked).err().unwrap_or(AnswerError::NotSoManyRoads { count: 0 })),
+            [one] if !listed => {
+                (self.length, self.lengths) = (*one, Vec::new());
+                Ok(())
+            }
+            list if !(2..=MOST_ROADS).contains(&list.len()) => Err(AnswerError::NotSoManyRoads { count: list.len() }),
+            list => {
+                self.roads = u32::try_from(list.len()).unwrap_or(2);
+                self.length = list.iter().copied().min_by(|a, b| a.0.total_cmp(&b.0)).unwrap_or(self.length);
+                self.lengths = if list.iter().all(|l| l == &list[0]) { Vec::new() } else { list.to_vec() };
+                Ok(())
+            }
+        }
+    }
+}
+
+/// Most roads of a yard.
+const MOST_ROADS: usize = 40;
+
+/// Three times temperature and humidity, in °C and per cent.
+fn air(answer: &str) -> Option<[(f64, f64); 3]> {
+    let mut all = Vec::new();
+    for part in answer.split([',', ';']).map(str::trim) {
+        let unit = part.find(['C', 'F'])? + 1;
+        let celsius = parse::<Celsius>(part[..unit].trim()).ok()?;
+        let humidity = parse::<Fraction>(part[unit..].trim()).ok()?;
+        let fits = (-40.0..=60.0).contains(&celsius.0) && (1.0..=100.0).contains(&(humidity.0 * 100.0));
+        all.push(fits.then_some((celsius.0, (humidity.0 * 1000.0).round() / 10.0))?);
+    }
+    all.try_into().ok()
+}
+
 fn length(answer: &str, asked: &Question) -> Result<Metres, AnswerError> {
-    let (least, most) = asked.bounds;
-    let found = parse::<Metres>(answer)?;
+    within(parse::<Metres>(answer)?, asked.bounds)
+}
+
+fn within(found: Metres, (least, most): (f64, f64)) -> Result<Metres, AnswerError> {
     if (least..=most).contains(&found.0) {
         Ok(found)
     } else {

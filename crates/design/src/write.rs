@@ -82,18 +82,17 @@ fn layout(answers: &Answers, m: &Measures, out: &mut String) {
         m.feeder_wire,
     );
     let (words, air) = match answers.room {
-        RoomClimate::Living => ("heated in winter, when the air is dry", [(20, 50), (16, 40), (28, 60)]),
-        RoomClimate::Cellar => ("never cold, often damp", [(17, 62), (13, 74), (23, 52)]),
-        RoomClimate::Attic => ("under the roof", [(18, 55), (2, 75), (36, 38)]),
-        RoomClimate::Shed => ("without heating", [(15, 60), (-5, 82), (32, 42)]),
+        RoomClimate::Living => ("heated in winter, when the air is dry", [(20.0, 50.0), (16.0, 40.0), (28.0, 60.0)]),
+        RoomClimate::Cellar => ("never cold, often damp", [(17.0, 62.0), (13.0, 74.0), (23.0, 52.0)]),
+        RoomClimate::Attic => ("under the roof", [(18.0, 55.0), (2.0, 75.0), (36.0, 38.0)]),
+        RoomClimate::Shed => ("without heating", [(15.0, 60.0), (-5.0, 82.0), (32.0, 42.0)]),
     };
+    let words = if answers.air.is_some() { "as it was measured" } else { words };
     let _ = writeln!(out, "\n[room] # {words}");
+    let air = answers.air.unwrap_or(air);
     for ((celsius, humidity), when) in air.into_iter().zip(["laid   ", "coldest", "hottest"]) {
-        let temperature = if answers.imperial {
-            format!("{:.0} °F", f64::from(celsius) * 1.8 + 32.0)
-        } else {
-            format!("{celsius} °C")
-        };
+        let temperature =
+            if answers.imperial { format!("{:.0} °F", celsius * 1.8 + 32.0) } else { format!("{celsius} °C") };
         let _ = writeln!(out, "{when} = {{ temperature = \"{temperature}\", humidity = \"{humidity} %\" }}");
     }
     if let Some(percent) = m.drop {

@@ -191,12 +191,15 @@ pub(crate) fn yard(answers: &Answers, m: &Measures) -> Yard {
     let by_hand = answers.live == Live::ByHand;
     for road in 1..=n {
         let from_through = road == n;
+        let long = answers.road_length(road).0;
         let from = format!("{}.{}", west(road.min(n - 1)), if from_through { "through" } else { "diverging" });
         // The east ladder comes to the roads the other way round.
         let east_turnout = (n + 1 - road).min(n - 1);
         let to_through = road == 1;
         let to = if double {
             format!("{}.{}", east(east_turnout), if to_through { "through" } else { "diverging" })
+        } else if road == n && answers.last_goes_on {
+            "beyond".to_owned()
         } else {
             "buffer".to_owned()
         };
@@ -206,7 +209,7 @@ pub(crate) fn yard(answers: &Answers, m: &Measures) -> Yard {
             if end == 1 && !double {
                 continue;
             }
-            let at = if end == 0 { m.gap } else { answers.length.0 - m.gap };
+            let at = if end == 0 { m.gap } else { long - m.gap };
             let mut cut = [false, false];
             if is_live(answers.wiring) {
                 let seen = answers.inner(through);
@@ -223,13 +226,14 @@ pub(crate) fn yard(answers: &Answers, m: &Measures) -> Yard {
             }
         }
         let start = behind(road.min(n - 1));
-        let along = [start, start + answers.length.0];
+        let along = [start, start + long];
         let name = road_name(road);
-        yard.lines.push(YardTrack { name, from, to, length: answers.length.0, along, gaps, fed, belongs: None });
+        yard.lines.push(YardTrack { name, from, to, length: long, along, gaps, fed, belongs: None });
     }
     if double {
         // Where along the bus the points of each turnout of the second ladder lie.
-        let points = |k: usize| behind((n + 1 - k).min(n - 1)) + answers.length.0 + m.turnout;
+        let longest = (1..=n).map(|road| answers.road_length(road).0).fold(0.0, f64::max);
+        let points = |k: usize| behind((n + 1 - k).min(n - 1)) + longest + m.turnout;
         for k in (1..n - 1).rev() {
             let mut gaps: [Vec<f64>; 2] = Default::default();
             if is_live(answers.wiring) {
@@ -305,14 +309,17 @@ fn duties(answers: &Answers, m: &Measures, yard: &mut Yard, switched: [Option<us
         }
     }
     let n = answers.roads as usize;
-    let places = landings(answers, m);
     for (end, side) in switched.into_iter().enumerate() {
         let Some(side) = side else { continue };
         let word = ["left", "right"][side];
         // The second tree lands at the roads' other end.
         let landed = |road: usize| -> Vec<String> {
-            let place = |x: &f64| if end == 0 { *x } else { answers.length.0 - x };
-            places.iter().map(|x| format!("road {road}.{word} @ {}", lengths::length(answers, place(x)))).collect()
+            let long = answers.road_length(road).0;
+            let place = |x: &f64| if end == 0 { *x } else { long - x };
+            landings(long, m)
+                .iter()
+                .map(|x| format!("road {road}.{word} @ {}", lengths::length(answers, place(x))))
+                .collect()
         };
         for k in 1..n {
             let (road, last) = if end == 0 { (k, n) } else { (n + 1 - k, 1) };
@@ -339,8 +346,10 @@ fn duties(answers: &Answers, m: &Measures, yard: &mut Yard, switched: [Option<us
     if answers.live == Live::ByHand {
         for road in 1..=n {
             let x = yard.lines.iter().find(|l| l.name == format!("road {road}")).map_or(0.0, |l| l.along[0]);
-            let rails =
-                places.iter().map(|x| format!("road {road}.right @ {}", lengths::length(answers, *x))).collect();
+            let rails = landings(answers.road_length(road).0, m)
+                .iter()
+                .map(|x| format!("road {road}.right @ {}", lengths::length(answers, *x)))
+                .collect();
             let tap = format!("{BUS}.B @ {}", lengths::length(answers, x));
             yard.toggles.push((format!("road {road} power"), tap, rails));
         }
@@ -364,17 +373,18 @@ fn duties(answers: &Answers, m: &Measures, yard: &mut Yard, switched: [Option<us
 }
 
 /// Where on a road the wires from contacts land, metres from the end they come from.
-fn landings(answers: &Answers, m: &Measures) -> Vec<f64> {
-    let (first, last) = (m.gap + 0.15, answers.length.0 - m.gap - 0.1);
-    let count = ((answers.length.0 / (2.0 * m.feeders)).ceil() as usize).max(1);
+fn landings(long: f64, m: &Measures) -> Vec<f64> {
+    let (first, last) = (m.gap + 0.15, long - m.gap - 0.1);
+    let count = ((long / (2.0 * m.feeders)).ceil() as usize).max(1);
     if count == 1 {
-        return vec![(answers.length.0 / 4.0).clamp(first.min(last), last)];
+        return vec![(long / 4.0).clamp(first.min(last), last)];
     }
-    (0..count).map(|k| (answers.length.0 * (k as f64 + 0.5) / count as f64).clamp(first, last)).collect()
+    (0..count).map(|k| (long * (k as f64 + 0.5) / count as f64).clamp(first, last)).collect()
 }
 
 /// How far the longest wire from a contact runs: to the last place where it lands, and down and up again.
 pub(crate) fn contact_wire(answers: &Answers, m: &Measures) -> f64 {
-    let last = landings(answers, m).last().copied().unwrap_or(0.0);
+    let longest = (1..=answers.roads as usize).map(|road| answers.road_length(road).0).fold(0.0, f64::max);
+    let last = landings(longest, m).last().copied().unwrap_or(0.0);
     ((last.max(m.turnout) + 0.3) * 10.0).ceil() / 10.0
 }

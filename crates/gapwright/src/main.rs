@@ -12,6 +12,7 @@ mod hunt_print;
 mod hunt_readings;
 mod hunt_session;
 mod hunt_tree;
+mod import;
 mod log;
 mod moving;
 mod new;
@@ -64,6 +65,7 @@ struct SourcesFlag {
 #[derive(Subcommand)]
 enum Action {
     New(new::NewCommand),
+    Import(import::ImportCommand),
     /// Review a plan: what shorts, what is dead, where the voltage is too low, and why
     Check {
         /// The plan, a TOML file
@@ -336,6 +338,7 @@ fn main() -> ExitCode {
     }
     let done = match command.act {
         Action::New(asked) => new::new(&asked),
+        Action::Import(asked) => import::import(&asked),
         Action::Check { plan, format, most, all, no_source, sources } => {
             let look = check::CheckLook { format, most, all, source: !no_source };
             let readable = format == Format::Full;

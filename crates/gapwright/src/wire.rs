@@ -24,7 +24,7 @@ const MOST_PLACES: usize = 12;
 /// Proposes, and writes where that is asked for.
 pub fn wire(asked: &WireCommand) -> Result<bool, CliError> {
     let bytes = exit::read(&asked.plan)?;
-    let shown = text::escape_control_chars(&asked.plan.display().to_string());
+    let shown = review::terminal::quoted_argument(&asked.plan.display().to_string());
     let source =
         std::str::from_utf8(&bytes).map_err(|_| exit::check_it(&asked.plan)("the plan is not text in UTF-8"))?;
     let proposed = propose_wiring(source).map_err(|why| {
@@ -79,7 +79,7 @@ fn page(proposed: &ProposedWiring) -> String {
         };
         out.push_str(&text::paragraph(
             "  ",
-            &format!("{} {}: {least} ({})", count.count, count.what, count.because),
+            &format!("{} {}: {least} ({})", count.count, count.words(), count.because),
             width,
         ));
     }

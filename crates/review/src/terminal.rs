@@ -11,7 +11,8 @@ pub fn page(review: &Review, text: &str, name: &str, style: Style, all: bool) ->
     out.push('\n');
     let follow = if all { 0 } else { of_one_cause(review) };
     if follow > 0 {
-        out.push_str(&paragraph("\n", NOT_WIRED, style.width));
+        out.push_str(&paragraph("", NOT_WIRED, style.width));
+        out.push('\n');
         let shown: Vec<finding::Finding> =
             review.findings.iter().filter(|f| !follows_from_bare_rails(f)).cloned().collect();
         let first = review.findings.iter().filter(|f| follows_from_bare_rails(f)).take(1);
@@ -98,7 +99,7 @@ fn next(review: &Review, name: &str) -> String {
 }
 
 /// A file name as one types it.
-fn quoted_argument(name: &str) -> String {
+pub fn quoted_argument(name: &str) -> String {
     let name = escape_control_chars(name);
     let plain = |c: char| c.is_alphanumeric() || "/._-".contains(c);
     if name.chars().all(plain) { name } else { format!("\"{name}\"") }

@@ -147,7 +147,7 @@ impl Contacts {
             }
             inner.insert((kind, index), component[conductor]);
         }
-        for (&conductor, _) in &scheme.works {
+        for &conductor in scheme.works.keys() {
             if sketch.blade_fed.contains(&conductor)
                 && let Some(entry) = held.get_mut(&component[conductor])
             {

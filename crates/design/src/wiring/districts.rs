@@ -116,9 +116,9 @@ impl Districts {
 /// Routes of one piece of trackwork share rails, so they are of one district; those of a crossing are two.
 fn one_for_each_work(sketch: &Sketch<'_>, of_segment: &mut [usize]) {
     let mut first: BTreeMap<(Kind, usize), usize> = BTreeMap::new();
-    for route in sketch.circuit.tracks..of_segment.len() {
+    for (route, district) in of_segment.iter_mut().enumerate().skip(sketch.circuit.tracks) {
         let Some(work) = sketch.work_of(route).filter(|w| w.0 != Kind::Crossing) else { continue };
-        of_segment[route] = *first.entry(work).or_insert(of_segment[route]);
+        *district = *first.entry(work).or_insert(*district);
     }
 }
 

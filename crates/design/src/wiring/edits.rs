@@ -1,6 +1,6 @@
 //! A scheme written into a plan: edits that leave every other byte as it is.
 
-use super::contacts::{Contacts, Duty, Target};
+use super::contacts::Contacts;
 use super::districts::Districts;
 use super::feeders::{Belongs, Feeders, Spacing, count_of};
 use super::places::Places;
@@ -8,11 +8,9 @@ use super::scheme::Scheme;
 use super::sketch::Sketch;
 use finding::Edit;
 use handbook::quantity::Units;
-use plan::Kind;
 use plan::edit::{add_key, quoted, replace};
 use plan::new_table;
 use plan::tables::RailSide;
-use std::collections::{BTreeMap, BTreeSet};
 
 /// What is left to choose once it is known where rails are cut and what feeds them.
 #[derive(Clone, Debug, PartialEq)]
@@ -43,20 +41,9 @@ pub(crate) struct Writing<'a, 'p> {
 }
 
 /// A new table, before it is placed.
-struct NewTable {
-    kind: &'static str,
-    keys: Vec<(&'static str, String)>,
-}
-
-/// What moves a contact, once it has a name.
-#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
-enum Owner {
-    Motor(usize),
-    Toggle(usize),
-    /// A motor of the control, by the control's number, or a toggle of a track's.
-    New(String),
-    /// A relay that follows a motor with too few contacts.
-    Relay(usize),
+pub(crate) struct NewTable {
+    pub(crate) kind: &'static str,
+    pub(crate) keys: Vec<(&'static str, String)>,
 }
 
 impl Writing<'_, '_> {
@@ -84,7 +71,7 @@ impl Writing<'_, '_> {
         edits
     }
 
-    fn units(&self) -> Units {
+    pub(crate) fn units(&self) -> Units {
         self.sketch.plan.units()
     }
 
@@ -92,7 +79,7 @@ impl Writing<'_, '_> {
         reverser_name(self.sketch, self.scheme, section)
     }
 
-    fn free_name(&self, wanted: &str) -> String {
+    pub(crate) fn free_name(&self, wanted: &str) -> String {
         free_name(self.sketch, wanted)
     }
 
@@ -143,7 +130,7 @@ impl Writing<'_, '_> {
         tables
     }
 
-    fn belongs(&self, to: Belongs) -> String {
+    pub(crate) fn belongs(&self, to: Belongs) -> String {
         match to {
             Belongs::Bus(feed) => format!("{}.{}", self.districts.list[feed.district].bus, feed.pole.word()),
             Belongs::Reverser { section, pole } => format!("{}.{}", self.reverser(section), pole.word()),
@@ -252,167 +239,6 @@ impl Writing<'_, '_> {
         self.sketch.names.expansion.whole(self.sketch.text)
     }
 
-    /// Who moves each contact, and which of its contacts it is.
-    fn owners(&self) -> Vec<(Owner, usize)> {
-        let plan = self.sketch.plan;
-        let mut counts: BTreeMap<Owner, usize> = BTreeMap::new();
-        let mut owners = Vec::new();
-        for duty in &self.contacts.duties {
-            let mut owner = self.owner(duty);
-            if let Owner::Motor(motor) = owner
-                && let Some(most) = &plan.motor[motor].contacts
-                && counts.get(&owner).copied().unwrap_or(0) >= most.value as usize
-            {
-                owner = Owner::Relay(motor);
-            }
-            let count = counts.entry(owner.clone()).or_insert(0);
-            *count += 1;
-            owners.push((owner, *count));
-        }
-        owners
-    }
-
-    fn owner(&self, duty: &Duty) -> Owner {
-        let (plan, names) = (self.sketch.plan, self.sketch.names);
-        let Some(control) = duty.control else {
-            let track = duty.toggle.map_or("", |track| plan.track[track].name.value.as_str());
-            return Owner::New(self.free_name(&format!("{track} power")));
-        };
-        let control = &self.sketch.circuit.controls[control];
-        let part = control.parts.first().map_or("", String::as_str);
-        if let Some((Kind::Toggle, index)) = names.get(part) {
-            return Owner::Toggle(index);
-        }
-        let moves = |motor: &plan::tables::Motor| motor.moves.0.iter().any(|m| control.parts.contains(&m.value));
-        match plan.motor.iter().position(moves) {
-            Some(motor) => Owner::Motor(motor),
-            None => Owner::New(self.free_name(&motor_name(part))),
-        }
-    }
-
-    fn owner_name(&self, owner: &Owner) -> String {
-        let plan = self.sketch.plan;
-        match owner {
-            Owner::Motor(index) => plan.motor[*index].name.value.clone(),
-            Owner::Toggle(index) => plan.toggle[*index].name.value.clone(),
-            Owner::New(name) => name.clone(),
-            Owner::Relay(motor) => self.free_name(&format!("{} relay", plan.motor[*motor].name.value)),
-        }
-    }
-
-    fn contacts(&self, edits: &mut Vec<Edit>, tables: &mut Vec<NewTable>) {
-        let plan = self.sketch.plan;
-        let owners = self.owners();
-        let mut done: BTreeSet<Owner> = BTreeSet::new();
-        for (first, (owner, _)) in owners.iter().enumerate() {
-            if !done.insert(owner.clone()) {
-                continue;
-            }
-            let own = owners.iter().enumerate().filter(|(_, o)| o.0 == *owner).map(|(number, _)| number);
-            let rows: Vec<String> = own.map(|number| format!("  {},\n", self.contact(number, &owners))).collect();
-            let list = format!("[\n{}]", rows.concat());
-            let inline = rows.iter().map(|r| r.trim().trim_end_matches(',').to_owned()).collect::<Vec<_>>().join(", ");
-            let wire = ("wire", quoted(self.choices.contact_wire));
-            let table = |place: &plan::value::TablePlace, said: bool| {
-                let list = if place.inline { format!("[{inline}]") } else { list.clone() };
-                let mut keys = vec![("contact", list)];
-                if !said {
-                    keys.insert(0, wire.clone());
-                }
-                keys_edit(place, &keys)
-            };
-            match owner {
-                Owner::Motor(m) => edits.extend(table(&plan.motor[*m].place, plan.motor[*m].wire.is_some())),
-                Owner::Toggle(t) => edits.extend(table(&plan.toggle[*t].place, plan.toggle[*t].wire.is_some())),
-                Owner::New(name) => {
-                    let mut keys = vec![("name", quoted(name))];
-                    let duty = &self.contacts.duties[first];
-                    let kind = match duty.control {
-                        Some(control) => {
-                            let parts: Vec<String> =
-                                self.sketch.circuit.controls[control].parts.iter().map(|p| quoted(p)).collect();
-                            keys.push((
-                                "moves",
-                                if let [one] = &parts[..] { one.clone() } else { format!("[{}]", parts.join(", ")) },
-                            ));
-                            "motor"
-                        }
-                        None => "toggle",
-                    };
-                    keys.push(wire.clone());
-                    keys.push(("contact", list));
-                    tables.push(NewTable { kind, keys });
-                }
-                Owner::Relay(motor) => {
-                    let table = &plan.motor[*motor];
-                    let mut keys =
-                        vec![("name", quoted(&self.owner_name(owner))), ("follows", quoted(&table.name.value))];
-                    let steady = table.kind.as_ref().is_some_and(|k| k.value == plan::tables::MotorKind::Stall);
-                    match (&table.driver, &table.supply) {
-                        (Some(driver), _) if steady => keys.push(("driver", quoted(&driver.value))),
-                        (_, Some(supply)) => keys.push(("supply", quoted(&supply.value))),
-                        _ => keys.extend(self.accessory_supply().map(|name| ("supply", quoted(name)))),
-                    }
-                    keys.push(wire.clone());
-                    keys.push(("contact", list));
-                    tables.push(NewTable { kind: "relay", keys });
-                }
-            }
-        }
-    }
-
-    fn accessory_supply(&self) -> Option<&str> {
-        let kind = |s: &&plan::tables::Supply| {
-            s.kind
-                .as_ref()
-                .is_some_and(|k| matches!(k.value, plan::tables::SupplyKind::Accessory | plan::tables::SupplyKind::Dc))
-        };
-        self.sketch.plan.supply.iter().find(kind).map(|s| s.name.value.as_str())
-    }
-
-    fn contact(&self, number: usize, owners: &[(Owner, usize)]) -> String {
-        let duty = &self.contacts.duties[number];
-        let mut parts = Vec::new();
-        let common = self.targets(&duty.common, owners);
-        parts.extend(common.map(|c| format!("common = {c}")));
-        for (position, wires) in duty.to.iter().enumerate() {
-            let word = match duty.control {
-                Some(control) => self.sketch.position(control, position),
-                None => ["off", "on"][position.min(1)],
-            };
-            // Of a turntable or a toggle with a centre no contact has such a terminal.
-            parts.extend(self.targets(wires, owners).map(|w| format!("{word} = {w}")));
-        }
-        format!("{{ {} }}", parts.join(", "))
-    }
-
-    fn targets(&self, targets: &[Target], owners: &[(Owner, usize)]) -> Option<String> {
-        let all: Vec<String> = targets.iter().map(|t| quoted(&self.target(t, owners))).collect();
-        match all.as_slice() {
-            [] => None,
-            [one] => Some(one.clone()),
-            _ => Some(format!("[{}]", all.join(", "))),
-        }
-    }
-
-    fn target(&self, target: &Target, owners: &[(Owner, usize)]) -> String {
-        let plan = self.sketch.plan;
-        match target {
-            Target::Conductor(feed) => self.belongs(Belongs::Bus(*feed)),
-            Target::Rail { track, side, x } => {
-                format!("{}.{} @ {}", plan.track[*track].name.value, side.word(), self.units().written(*x))
-            }
-            Target::Frog { kind, index, word } => {
-                let name = plan::names::each_name(plan).find(|(k, i, _)| (k, i) == (kind, index));
-                format!("{}.{word}", name.map_or("", |n| n.2.value.as_str()))
-            }
-            Target::Common(duty) => {
-                let (owner, number) = &owners[*duty];
-                format!("{}.{number}.common", self.owner_name(owner))
-            }
-        }
-    }
-
     /// Puts new tables behind the last of their kind, or at the end of the text.
     fn place(&self, tables: Vec<NewTable>, edits: &mut Vec<Edit>) {
         let plan = self.sketch.plan;
@@ -474,18 +300,10 @@ fn in_one(edits: Vec<Edit>) -> Vec<Edit> {
 }
 
 /// One edit for all keys that a table gets: two at one place would have no order.
-fn keys_edit(place: &plan::value::TablePlace, keys: &[(&str, String)]) -> Option<Edit> {
+pub(crate) fn keys_edit(place: &plan::value::TablePlace, keys: &[(&str, String)]) -> Option<Edit> {
     let all = keys.iter().map(|(key, value)| add_key(place, key, value));
     all.reduce(|mut one, next| {
         one.text.push_str(&next.text);
         one
     })
-}
-
-/// The name of a motor by what it moves: `M1` of `T1`.
-fn motor_name(part: &str) -> String {
-    match part.strip_prefix('T') {
-        Some(number) if !number.is_empty() && number.chars().all(|c| c.is_ascii_digit()) => format!("M{number}"),
-        _ => format!("{} motor", part.replace('.', " ")),
-    }
 }

@@ -5,10 +5,12 @@
 //! fewest gaps and contacts that the review finds no fault with, and then the least copper. Nothing is proposed that the whole review
 //! has not passed, but for what is said to be left.
 
+mod contact_tables;
 mod contacts;
 mod districts;
 mod edits;
 mod feeders;
+mod ground;
 mod labels;
 mod phases;
 mod places;
@@ -44,9 +46,6 @@ pub enum NoWiring {
     /// The plan has errors of reading.
     #[error("the plan has errors; put right what `gapwright check` shows first")]
     NotUnderstood,
-    /// The plan has no track.
-    #[error("the plan has no track yet; add `[[track]]` tables with their lengths and what their ends join")]
-    NoTrack,
     /// Something of it is wired already.
     #[error("the plan is wired already: {what}; `gapwright fix` mends a plan that is wired")]
     Wired {
@@ -77,9 +76,6 @@ pub fn propose_wiring(text: &str) -> Result<ProposedWiring, NoWiring> {
     let reading = plan::read(text);
     if !reading.understood() {
         return Err(NoWiring::NotUnderstood);
-    }
-    if reading.plan.track.is_empty() {
-        return Err(NoWiring::NoTrack);
     }
     if let Some(what) = plan::bare::wired_already(&reading.plan) {
         return Err(NoWiring::Wired { what });

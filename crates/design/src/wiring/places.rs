@@ -39,13 +39,13 @@ impl Places {
         if cut.halfway {
             return self.ruled(length / 2.0);
         }
-        let out = self.from_end(sketch, cut.at).min(length / 4.0).max(2e-3_f64.min(length / 4.0));
+        let out = self.away(sketch, cut.at).min(length / 4.0).max(2e-3_f64.min(length / 4.0));
         let out = self.ruled(out);
         if cut.at.end == TrackEnd::From { out } else { length - out }
     }
 
     /// How far from an end of a track: half way to where a vehicle stands clear, so that a saw that slips does no harm.
-    fn from_end(&self, sketch: &Sketch<'_>, at: RunEnd) -> f64 {
+    fn away(&self, sketch: &Sketch<'_>, at: RunEnd) -> f64 {
         let routes = sketch.routes_at(at);
         let [(route, _)] = routes[..] else {
             return if routes.is_empty() { LEAST } else { AT_POINTS };

@@ -1,9 +1,9 @@
 //! What is proposed, in a builder's words: each kind of thing with its reason, and how many there are against the least there can be.
 
 use super::contacts::Purpose;
+use super::ground::{Built, Candidate, Ground, Tuning};
 use super::scheme::{CutReason, YardForm};
 use super::thin;
-use super::trial::{Built, Candidate, Ground, Tuning};
 use plan::TrackEnd;
 use plan::tables::{Live, RailSide};
 
@@ -16,6 +16,18 @@ pub struct WiringReason {
     pub why: String,
     /// Where each of them is.
     pub places: Vec<String>,
+}
+
+impl WiringCount {
+    /// What is counted, in words that go with the number.
+    pub fn words(&self) -> &'static str {
+        match (self.what, self.count) {
+            ("gaps", 1) => "gap",
+            ("contacts", 1) => "contact",
+            ("feeders", 1) => "feeder",
+            (what, _) => what,
+        }
+    }
 }
 
 /// How many there are of something, and the least there can be.
@@ -31,25 +43,25 @@ pub struct WiringCount {
     pub because: &'static str,
 }
 
-pub(crate) fn counts(_: &Ground<'_, '_>, candidate: &Candidate, built: &Built) -> Vec<WiringCount> {
+pub(crate) fn counts(candidate: &Candidate, built: &Built) -> Vec<WiringCount> {
     let mut counts = vec![
         WiringCount {
             what: "gaps",
             count: candidate.scheme.cuts.len(),
             least: Some(candidate.scheme.fewest_cuts),
-            because: "over bare rail as many paths, no two with a piece in common, each join two things that must be fed differently",
+            because: "each parts two pieces of rail that must be fed differently",
         },
         WiringCount {
             what: "contacts",
             count: built.contacts.duties.len(),
             least: Some(built.contacts.fewest),
-            because: "one for each frog or section that changes with a turnout by itself, and one for each turnout that a storage track's power depends on",
+            because: "one for each thing that changes with a turnout",
         },
         WiringCount {
             what: "feeders",
             count: built.feeders.list.len() + built.feeders.kept.values().map(Vec::len).sum::<usize>(),
             least: Some(built.feeders.fewest),
-            because: "one for each conductor that has a pole for good",
+            because: "one for each piece of rail between gaps that keeps its pole",
         },
     ];
     if built.contacts.in_series > 1 {
@@ -57,7 +69,7 @@ pub(crate) fn counts(_: &Ground<'_, '_>, candidate: &Candidate, built: &Built) -
             what: "contacts in a row",
             count: built.contacts.in_series,
             least: Some(built.contacts.in_series),
-            because: "the track that most turnouts decide needs a contact of each in its path",
+            because: "one of each turnout that decides about the last track",
         });
     }
     counts
@@ -199,11 +211,23 @@ pub(crate) fn reasons(
         let what = many(built.feeders.list.len(), "feeder", "feeders");
         all.push(WiringReason { what, why, places: feeders });
     }
-    all.extend(wires(ground, candidate, built, tuning));
+    all.extend(joints(ground, tuning));
+    all.extend(wires(ground, built, tuning));
     all
 }
 
-fn wires(ground: &Ground<'_, '_>, _: &Candidate, built: &Built, tuning: &Tuning) -> Vec<WiringReason> {
+/// What joins rails, where the plan does not say.
+fn joints(ground: &Ground<'_, '_>, tuning: &Tuning) -> Option<WiringReason> {
+    let layout = ground.sketch.plan.layout.as_ref()?;
+    (tuning.choices.soldered && layout.value.joint.is_none()).then(|| WiringReason {
+        what: "joiners that are soldered".to_owned(),
+        why: "Your plan does not say what joins rails. A loose joiner gets worse with the years, and with few feeders much rail depends on it."
+            .to_owned(),
+        places: Vec::new(),
+    })
+}
+
+fn wires(ground: &Ground<'_, '_>, built: &Built, tuning: &Tuning) -> Vec<WiringReason> {
     let units = ground.sketch.plan.units();
     let choices = &tuning.choices;
     let mut all = Vec::new();

@@ -4,7 +4,7 @@
 //! monotonicity law), so a combination of sizes no thicker than one that failed fails too. They are tried by the copper in them, the least
 //! first: the first that the review passes is the least there is.
 
-use super::trial::{Candidate, Ground, Tuning};
+use super::ground::{Candidate, Ground, Tuning};
 use circuit::{Circuit, Part};
 use finding::Finding;
 use handbook::quantity::{Quantity, Units};
@@ -83,10 +83,10 @@ pub(crate) fn thin_down(ground: &Ground<'_, '_>, candidate: &Candidate, tuning: 
     let (bus, feeder, contact) =
         (free(sizes.bus, lengths.bus), free(sizes.feeder, lengths.feeders), free(sizes.contact, lengths.contacts));
     let mut all: Vec<([usize; 3], f64)> = Vec::new();
-    for b in 0..bus.len() {
-        for f in 0..feeder.len() {
-            for c in 0..contact.len() {
-                all.push(([b, f, c], grams(lengths, [bus[b], feeder[f], contact[c]])));
+    for (b, &of_bus) in bus.iter().enumerate() {
+        for (f, &of_feeder) in feeder.iter().enumerate() {
+            for (c, &of_contact) in contact.iter().enumerate() {
+                all.push(([b, f, c], grams(lengths, [of_bus, of_feeder, of_contact])));
             }
         }
     }

@@ -2,8 +2,9 @@
 
 use super::contacts::{Building, Contacts};
 use super::districts::Districts;
-use super::edits::{Choices, Writing};
-use super::feeders::{Feeders, Spacing};
+use super::edits::Choices;
+use super::feeders::Spacing;
+use super::ground::{Built, Candidate, Ground, Tuning};
 use super::phases::{SectionChoice, SignedGraph};
 use super::places::Places;
 use super::report;
@@ -25,36 +26,8 @@ const MOST_PRUNINGS: usize = 80;
 /// Tracks of all plans reviewed in that.
 const MOST_PRUNED_TRACKS: usize = 4000;
 
-/// Everything about a plan that does not depend on what is tried.
-pub(crate) struct Ground<'a, 'p> {
-    pub(crate) sketch: &'a Sketch<'p>,
-    pub(crate) places: Places,
-    pub(crate) districts: Districts,
-    pub(crate) yards: Vec<Yard>,
-}
-
-/// A scheme, and how its yards are fed.
-pub(crate) struct Candidate {
-    pub(crate) scheme: Scheme,
-    pub(crate) form: YardForm,
-}
-
-/// What can be chosen for a scheme.
-#[derive(Clone, Debug, PartialEq)]
-pub(crate) struct Tuning {
-    pub(crate) choices: Choices,
-    pub(crate) spacing: Spacing,
-    pub(crate) all_frogs: bool,
-}
-
-/// What was built of a candidate and a tuning, and what the review finds.
-pub(crate) struct Built {
-    pub(crate) contacts: Contacts,
-    pub(crate) feeders: Feeders,
-    pub(crate) edits: Vec<finding::Edit>,
-    pub(crate) text: String,
-    pub(crate) found: Vec<Finding>,
-}
+/// What a candidate is sorted by: sections that are too short, reversers, gaps and contacts, contacts in a row, its number.
+type Rank = (usize, usize, usize, usize, usize);
 
 pub(crate) fn best(text: &str, plan: &Plan, names: &Names) -> Result<ProposedWiring, NoWiring> {
     let sketch = Sketch::new(text, plan, names);
@@ -72,7 +45,7 @@ pub(crate) fn best(text: &str, plan: &Plan, names: &Names) -> Result<ProposedWir
             }
         }
         // What is at fault with the thickest wires and loose joints no tuning ends.
-        if !built.found.iter().any(|f| is_of_wiring(f)) {
+        if !built.found.iter().any(is_of_wiring) {
             ground.tune(&candidate, &mut tuning, &mut built);
         }
         let left = weight(&built.found);
@@ -89,7 +62,7 @@ pub(crate) fn best(text: &str, plan: &Plan, names: &Names) -> Result<ProposedWir
     let left = built.found.clone();
     Ok(ProposedWiring {
         reasons: report::reasons(&ground, &candidate, &built, &tuning),
-        counts: report::counts(&ground, &candidate, &built),
+        counts: report::counts(&candidate, &built),
         edits: built.edits,
         text: built.text,
         left,
@@ -175,7 +148,7 @@ impl<'a, 'p> Ground<'a, 'p> {
         if self.yards.iter().any(|y| y.hung.is_some()) {
             forms.insert(0, YardForm::OverFrogs);
         }
-        let mut found: Vec<((usize, usize, usize, usize, usize), Candidate)> = Vec::new();
+        let mut found: Vec<(Rank, Candidate)> = Vec::new();
         let mut trouble = None;
         for (number, set) in sets.iter().enumerate() {
             let short = set.iter().filter(|section| self.too_short(section)).count();
@@ -229,37 +202,6 @@ impl<'a, 'p> Ground<'a, 'p> {
             twisted: true,
         };
         Tuning { choices, spacing: Spacing::default(), all_frogs: false }
-    }
-
-    fn write(&self, candidate: &Candidate, tuning: &Tuning) -> Built {
-        let building = Building {
-            yards: &self.yards,
-            form: candidate.form,
-            spacing: &tuning.spacing,
-            all_frogs: tuning.all_frogs,
-        };
-        let contacts = Contacts::new(self.sketch, &candidate.scheme, &self.places, building);
-        let feeders = Feeders::new(self.sketch, &candidate.scheme, &self.places, &tuning.spacing);
-        let writing = Writing {
-            sketch: self.sketch,
-            scheme: &candidate.scheme,
-            places: &self.places,
-            contacts: &contacts,
-            feeders: &feeders,
-            districts: &self.districts,
-            choices: &tuning.choices,
-        };
-        let edits = writing.edits();
-        let edits = self.sketch.names.expansion.written(&edits).unwrap_or(edits);
-        let text = finding::apply(self.sketch.text, &edits).unwrap_or_else(|_| self.sketch.text.to_owned());
-        Built { contacts, feeders, edits, text, found: Vec::new() }
-    }
-
-    pub(crate) fn build(&self, candidate: &Candidate, tuning: &Tuning) -> Built {
-        let built = self.write(candidate, tuning);
-        let told = |f: &Finding| matches!(f.severity, Severity::Error | Severity::Warning);
-        let found = review::findings(&built.text).into_iter().filter(told).collect();
-        Built { found, ..built }
     }
 
     /// Joints, widths, feeders and a breaker: each only as far as it is asked for.

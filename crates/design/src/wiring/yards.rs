@@ -189,13 +189,12 @@ fn trimmed(mut node: TreeNode) -> TreeNode {
     }
 }
 
+/// Runs that hang on frogs, and the turnouts whose points lie on them, each with that run's end.
+type Hung = (BTreeSet<RunId>, Vec<(usize, RunEnd)>);
+
 /// The runs that hang on a throat of live frogs with nothing else behind it: all rail there may take its power over the frogs, and is
 /// dead where they say so. With the turnouts whose points lie on such runs.
-fn hung(
-    sketch: &Sketch<'_>,
-    tracks: &BTreeSet<RunId>,
-    necks: &[&Neck],
-) -> Option<(BTreeSet<RunId>, Vec<(usize, RunEnd)>)> {
+fn hung(sketch: &Sketch<'_>, tracks: &BTreeSet<RunId>, necks: &[&Neck]) -> Option<Hung> {
     // How many necks pass each turnout, outermost first.
     let mut passed: BTreeMap<usize, BTreeSet<TrackEnd>> = BTreeMap::new();
     let mut inner = Vec::new();

@@ -135,3 +135,64 @@ fn answers_that_do_not_fit_change_nothing() {
     }
     assert_eq!(said(&answers), before);
 }
+
+#[test]
+fn roads_have_their_own_lengths() {
+    let mut answers = Answers::default();
+    answers.set("length", "3 × 2.4 m, 2x 2.1 m, 1.9 m").expect("six lengths");
+    assert_eq!((answers.roads, answers.lengths.len()), (6, 6));
+    assert_eq!(question("length").answer(&answers), "3 × 2.4 m, 2 × 2.1 m, 1.9 m");
+    for (name, said) in [
+        ("last", "on"),
+        ("feeders", "1.2 m"),
+        ("bus", "4 mm²"),
+        ("feeder", "0.75"),
+        ("air", "18 °C 55 %, 4 °C 64 %, 33 °C 46 %"),
+    ] {
+        answers.set(name, said).unwrap_or_else(|why| panic!("{name} = {said}: {why}"));
+    }
+    let text = propose(&answers).expect("a plan");
+    let found = review::findings(&text);
+    assert!(found.iter().all(|f| f.severity == finding::Severity::Note), "{found:#?}");
+    for wanted in [
+        "length  = \"2.1 m\"",
+        "length  = \"1.9 m\"",
+        "wire   = \"4 mm²\"",
+        "feeder_wire = \"0.75 mm²\"",
+        "temperature = \"33 °C\"",
+    ] {
+        assert!(text.contains(wanted), "{wanted} is not in\n{text}");
+    }
+    assert_eq!(text.matches("\"beyond\"").count(), 2, "the lead and the last road go on:\n{text}");
+    // Another number of roads is another yard.
+    answers.set("roads", "3").expect("a number");
+    assert!(answers.lengths.is_empty());
+    let mut feet = Answers::default();
+    feet.set("units", "2").expect("the second choice");
+    feet.set("length", "2 × 6'6\", 8 ft").expect("lengths in feet");
+    assert_eq!(question("length").answer(&feet), "2 × 6 ft 6 in, 8 ft");
+    assert!(propose(&feet).is_ok());
+}
+
+#[test]
+fn choices_are_taken_by_number_and_by_how_they_begin() {
+    let mut answers = Answers::default();
+    for (name, said, is) in [
+        ("kind", "2", "double-ended"),
+        ("kind", "st", "stub"),
+        ("wiring", "live-b", "live-bonded"),
+        ("room", "Cel", "cellar"),
+        ("scale", "n", "N"),
+    ] {
+        answers.set(name, said).unwrap_or_else(|why| panic!("{name} = {said}: {why}"));
+        assert_eq!(question(name).answer(&answers), is, "{name} = {said}");
+    }
+    // What may mean two things is met with the choices.
+    let why = answers.set("wiring", "live").expect_err("two begin so").to_string();
+    assert!(why.contains("4 live-routed, 5 live-bonded"), "{why}");
+    for (name, said) in
+        [("length", "1 × 2 m"), ("length", "2 × 2"), ("air", "warm"), ("feeders", "often"), ("bus", "9"), ("kind", "0")]
+    {
+        assert!(answers.set(name, said).is_err(), "{name} = {said}");
+    }
+}

@@ -10,6 +10,7 @@ mod profiles;
 mod serving;
 mod signals;
 mod statuses;
+mod wiring;
 
 use std::ffi::OsStr;
 use std::path::{Path, PathBuf};

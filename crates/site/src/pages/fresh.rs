@@ -72,7 +72,7 @@ fn question_field(question: &Question, answers: &Answers, fields: &Fields, wrong
                     input id=(id) name=(question.name) type="number" inputmode="numeric" aria-describedby=(why)
                         min=(question.bounds.0) max=(question.bounds.1) step="1" value=(said);
                 },
-                Takes::Words | Takes::Length => {
+                Takes::Words | Takes::Length | Takes::Lengths => {
                     input id=(id) name=(question.name) aria-describedby=(why) autocomplete="off" value=(said);
                 },
             }

@@ -142,3 +142,68 @@ fn no_set_of_fewer_gaps_will_do() {
     assert!(tried >= 15, "{tried}");
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
 }
+
+/// Gaps and contacts that are proposed for a plan, and what is left.
+fn counted(name: &str, text: &str) -> (usize, usize, Vec<String>) {
+    let proposed = propose_wiring(text).unwrap_or_else(|why| panic!("{name}: {why}\n{text}"));
+    let count = |what: &str| proposed.counts.iter().find(|c| c.what == what).expect("a count").count;
+    (count("gaps"), count("contacts"), left(&proposed))
+}
+
+#[test]
+fn order_names_hand_direction_and_units_change_nothing() {
+    use oracle::rewrite::Rewrite;
+    type Change = (&'static str, fn(&mut Rewrite));
+    let changes: [Change; 5] = [
+        ("order", |r| r.shuffle(7)),
+        ("names", |r| r.rename(|name, _| format!("{name}, the \"A to B\" one.1+2").replace(['.', '"'], "'"))),
+        ("hand", Rewrite::mirror),
+        ("inches", Rewrite::in_inches),
+        ("direction", |r| (0..r.tracks()).for_each(|track| r.turn(track))),
+    ];
+    let mut plans: Vec<(String, String)> = SHAPES
+        .iter()
+        .flat_map(|(name, shape)| ["live-bonded", "insulated-routed"].map(|w| (format!("{name}, {w}"), shape(w))))
+        .collect();
+    plans.push(("stub yard".to_owned(), shapes::stub_yard("live-bonded", 3, "lined")));
+    plans.push(("two ladders".to_owned(), shapes::double_ended("live-routed", "both ends agree")));
+    for (name, text) in plans {
+        let before = counted(&name, &text);
+        for (change, make) in changes {
+            let mut rewrite = Rewrite::from_text(&text);
+            make(&mut rewrite);
+            assert_eq!(counted(&name, &rewrite.text()), before, "{name}: {change}");
+        }
+    }
+}
+
+#[test]
+fn every_other_byte_stays() {
+    let text = shapes::oval("live-bonded").replace('\n', " # mine\r\n").replace("[[", "\r\n# why, \"so\"\r\n[[");
+    let proposed = propose_wiring(&text).expect("a proposal");
+    assert!(proposed.left.is_empty(), "{:?}", left(&proposed));
+    assert!(proposed.edits.iter().all(|edit| edit.place.span.is_empty()), "nothing is taken away");
+    let mut rest = proposed.text.as_str();
+    for line in text.lines() {
+        let at = rest.find(line).unwrap_or_else(|| panic!("`{line}` is gone or moved:\n{}", proposed.text));
+        rest = &rest[at + line.len()..];
+    }
+    assert!(!proposed.text.replace("\r\n", "").contains('\n'), "its line ends are the plan's");
+}
+
+#[test]
+fn few_contacts_get_a_relay() {
+    let motors = "[[supply]]\nname = \"points supply\"\nkind = \"accessory\"\nvoltage = \"12 V\"\ntrips = { at = \"1 A\" }\n\
+                  [[motor]]\nname = \"M1\"\nmoves = \"T1\"\nkind = \"hand\"\ncontacts = 1\n";
+    let text = shapes::balloon("live-bonded") + motors;
+    let proposed = propose_wiring(&text).expect("a proposal");
+    assert!(proposed.left.is_empty(), "{:?}", left(&proposed));
+    assert!(proposed.text.contains("follows = \"M1\""), "{}", proposed.text);
+}
+
+#[test]
+fn what_cannot_be_wired_says_why() {
+    let no_supply = "[layout]\nname = \"x\"\nscale = \"N\"\n[[track]]\nname = \"a\"\nfrom = \"beyond\"\nto = \"buffer\"\nlength = \"1 m\"\n";
+    assert_eq!(propose_wiring(no_supply).expect_err("no supply"), NoWiring::NoSupply);
+    assert_eq!(propose_wiring("[[track").expect_err("no plan"), NoWiring::NotUnderstood);
+}
