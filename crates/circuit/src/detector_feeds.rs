@@ -44,7 +44,11 @@ impl Builder<'_> {
                 None => self.contact_ohms(EdgeKind::SolderedJoint),
             };
             let part = Part::Detector { detector };
-            self.edge([input, output], EdgeKind::Wire, ohms, Vec::new(), origin, part, &name.span);
+            let inside = self.edge([input, output], EdgeKind::Wire, ohms, Vec::new(), origin, part, &name.span);
+            let keeps = detector_volts(plan, detector);
+            if keeps > 0.0 {
+                self.circuit.kept_volts.insert(inside, keeps);
+            }
         }
     }
 

@@ -252,6 +252,8 @@ pub struct Circuit {
     pub tracks: usize,
     /// Volts that detectors may keep of what feeds each segment.
     pub detector_drop: Vec<f64>,
+    /// Volts that detectors keep whichever way the current flows, as diodes do, by the edges that are their inside.
+    pub kept_volts: BTreeMap<EdgeId, f64>,
     /// Breaks in rails, in the order of their segments.
     pub gaps: Vec<Gap>,
     /// For each track and side, the pole its rail is meant to be on.
