@@ -327,6 +327,12 @@ impl Circuit {
         Neighbours { start, list }
     }
 
+    /// The nodes on a rail of a segment. Where a gap is the joint at an end, the node beyond it is the neighbour's and is none of them.
+    pub fn rail_nodes(&self, segment: SegmentId, side: RailSide) -> impl Iterator<Item = NodeId> + '_ {
+        let pieces = self.segments[segment].rails[side].pieces.iter();
+        pieces.flat_map(|&piece| [self.edges[piece].a, self.edges[piece].b])
+    }
+
     /// The gaps of a segment.
     pub fn gaps_of(&self, segment: SegmentId) -> &[Gap] {
         &self.gaps[self.gap_numbers_of(segment)]
