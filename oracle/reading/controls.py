@@ -83,7 +83,12 @@ class Controls:
         """The positions of a turntable; a deck with a feed of its own can also stand the other way round."""
         fed = ("left" in table or "right" in table) and table.get("kind") != "sector plate"
         turns = ("", " turned") if fed else ("",)
-        return tuple(f"stall {n}{turn}" for n in range(1, table["stalls"] + 1) for turn in turns)
+        pairs = table.get("opposite", [])
+        words = []
+        for n in range(1, table["stalls"] + 1):
+            words += [f"stall {n} to {other}" for one, other in pairs if one == n]
+            words += [f"stall {n}"] if not any(n in pair for pair in pairs) else []
+        return tuple(word + turn for word in words for turn in turns)
 
     def literal(self, name, position):
         """The guard "what `name` is or follows stands in its first (0) or second (1) position"."""

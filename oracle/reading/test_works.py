@@ -101,6 +101,13 @@ def test_turntables():
                  'reverser = [{ name = "R", kind = "following", follows = "MT", from = "bus @ 2 m" }]')
     clean(plan(own, following), settings=4)
     clean(plan(own, 'reverser = [{ name = "R", kind = "short-sensing", from = "bus @ 2 m" }]'), settings=4)
+    # Two that lie opposite each other are joined: left of the one is right of the other, as both lead away.
+    onward = 'left = "bus.B", right = "bus.A", feeders = ["1 m"]'
+    clean(plan(", opposite = [[1, 2]]", "", onward), settings=1)
+    clean(plan(", opposite = [[1, 2]]", "", None), settings=1)
+    clean(plan(", opposite = [[1, 2]]"), settings=1, shorted_count=1)
+    clean(plan(fed + ", opposite = [[1, 2]]", "", onward), settings=2, shorted_count=1)
+    clean(plan(fed + ', kind = "sector plate", opposite = [[1, 2]]', "", onward), settings=1)
 
 
 def test_reversers():

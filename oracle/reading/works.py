@@ -313,18 +313,25 @@ class Builder:
         work.deck = middle
         apart = table.get("joint") == "gap"
         for word in self.controls.controls[self.controls.of[work.name]].words[work.name]:
-            stall = word.removesuffix(" turned")
-            turned = word != stall
-            if stall not in work.ports:
-                work.port(stall, self.net.node(), self.net.node())
+            place = word.removesuffix(" turned")
+            turned = word != place
+            stall, _, beyond = place.partition(" to ")
+            beyond = f"stall {beyond}" if beyond else None
+            for port in filter(None, (stall, beyond)):
+                if port not in work.ports:
+                    work.port(port, self.net.node(), self.net.node())
             guard = self.controls.at(work.name, [word])
             # Turned, the far end of the deck stands before the stall and its rails have changed sides.
             deck = {"left": far["right"], "right": far["left"]} if turned else near
             gaps = []
-            for side in ("left", "right"):
-                if apart:
-                    gaps.append((work.ports[stall][side], deck[side]))
-                else:
-                    self.net.join(work.ports[stall][side], deck[side], q.DECK, guard)
-            work.routes.append(Route((stall, None), [guard], [(0, 2 * half, deck["left"])],
+            # Over there the rails of the other end of the deck lie on the other side, seen looking in.
+            away = {"left": near["right"], "right": near["left"]} if turned else far
+            over = {"left": away["right"], "right": away["left"]}
+            for port, rails in ((stall, deck), (beyond, over)):
+                for side in ("left", "right") if port else ():
+                    if apart:
+                        gaps.append((work.ports[port][side], rails[side]))
+                    else:
+                        self.net.join(work.ports[port][side], rails[side], q.DECK, guard)
+            work.routes.append(Route((stall, beyond), [guard], [(0, 2 * half, deck["left"])],
                                      [(0, 2 * half, deck["right"])], gaps))

@@ -199,11 +199,12 @@ fn held(units: Units, movement: &Movement, run: usize) -> Option<String> {
     let force = units.force(Newtons(movement::force::restrained_force(stiffness, strain)));
     let start =
         format!("{} that cannot move at all pushes with up to {force}, as if warmed by {}", rail.name, kelvin(strain));
-    let breathes = movement.grip.map_or_else(String::new, |grip| {
+    let by = movement.held_by(run);
+    let breathes = by.grip.map_or_else(String::new, |grip| {
         let length = movement::force::breathing_length(stiffness * strain, grip);
         format!("; gripped as you measured, it moves over {} from each free end", units.metres(length))
     });
-    let buckles = movement.buckles(run).map_or_else(String::new, |buckles| match &movement.fixing {
+    let buckles = movement.buckles(run).map_or_else(String::new, |buckles| match &by.fixing {
         Some(Fixing::Pins(spacing)) => format!(
             "; with pins {} apart a rise of {} bends it out where they are loose, {} at most where they clamp it",
             units.length(*spacing),
@@ -212,7 +213,7 @@ fn held(units: Units, movement: &Movement, run: usize) -> Option<String> {
         ),
         _ => format!("; held sideways as you measured, a rise of {} can bend it out", kelvin(buckles.typical)),
     });
-    let sideways = movement.sideways.is_none() && !matches!(movement.fixing, Some(Fixing::Pins(_)));
+    let sideways = by.sideways.is_none() && !matches!(by.fixing, Some(Fixing::Pins(_)));
     let unknown = if sideways { "; the plan does not say what holds it sideways" } else { "" };
     Some(format!("{start}{breathes}{buckles}{unknown}"))
 }

@@ -91,3 +91,37 @@ fn unknown(circuit: &Circuit, name: &str) -> SettingError {
     };
     SettingError::UnknownControl { name: name.to_owned(), hint }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const LEVER: &str = "layout = { name = \"t\", scale = \"OO\" }\n\
+        supply = [{ name = \"s\", kind = \"dc\", voltage = \"12 V\" }]\n\
+        bus = [{ name = \"b\", supply = \"s\", wire = \"1 mm²\", length = \"2 m\" }]\n\
+        turnout = [{ name = \"T1\", hand = \"left\", wiring = \"insulated-bonded\" }]\n\
+        toggle = [{ name = \"lever, left\" }, { name = \"lamp\" }]\n\
+        driver = [{ name = \"H\", kind = \"switch\", from = \"b @ 1 m\", follows = \"lever, left\" }]\n\
+        motor = [{ name = \"M1\", moves = \"T1\", driver = \"H\" }]\n\
+        track = [{ name = \"t\", from = \"beyond\", to = \"T1.points\", length = \"1 m\" }]\n";
+
+    /// A toggle that throws a motor is one control with it, and may be named by either's words.
+    #[test]
+    fn a_toggle_that_throws_a_motor_is_set_by_its_own_words() {
+        let reading = plan::read(LEVER);
+        assert!(reading.understood(), "{:?}", reading.findings);
+        let circuit = Circuit::from_plan(&reading.plan, &reading.names);
+        let set = |words: &[&str]| {
+            let words: Vec<String> = words.iter().map(|w| (*w).to_owned()).collect();
+            positions(&circuit, &words).map_err(|error| error.to_string())
+        };
+        assert_eq!(set(&["lever, left=on"]), set(&["T1=diverging"]));
+        assert_eq!(set(&["lever, left = off", "lamp=on"]), set(&["T1=through", "lamp=on"]));
+        let twice = set(&["lever, left=on", "T1=through"]);
+        assert!(twice.as_ref().is_err_and(|why| why.contains("is set twice")), "{twice:?}");
+        let wrong = set(&["lever, left=diverging"]);
+        assert!(wrong.as_ref().is_err_and(|why| why.contains("it has off and on")), "{wrong:?}");
+        let near = set(&["lever=on"]);
+        assert!(near.as_ref().is_err_and(|why| why.contains("nothing named `lever`")), "{near:?}");
+    }
+}

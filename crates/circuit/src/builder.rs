@@ -60,6 +60,8 @@ pub(crate) struct Builder<'p> {
     pub(crate) wires: BTreeMap<(&'static str, &'p str, u64), WireValues>,
     /// Joints written at the very end of a track's rail: those with its neighbour.
     pub(crate) end_joints: BTreeMap<(usize, TrackEnd, RailSide), SaidKind>,
+    /// The terminals of contacts: whose, which contact, and the terminal's key.
+    pub(crate) contact_nodes: BTreeMap<(Kind, usize, usize, &'static str), NodeId>,
     /// The outputs of each reverser.
     pub(crate) reverser_outputs: BTreeMap<(usize, Pole), NodeId>,
     /// The output of each detector.
@@ -83,6 +85,7 @@ impl<'p> Builder<'p> {
             joints: BTreeMap::new(),
             wires: BTreeMap::new(),
             end_joints: BTreeMap::new(),
+            contact_nodes: BTreeMap::new(),
             reverser_outputs: BTreeMap::new(),
             detector_outputs: BTreeMap::new(),
             reach: Reach::new(plan, names),

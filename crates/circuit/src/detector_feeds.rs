@@ -8,6 +8,7 @@ use crate::{EdgeKind, Origin, Part, Spot};
 use handbook::Spread;
 use handbook::quantity::Quantity;
 use plan::At;
+use plan::tables::RailSide;
 
 impl Builder<'_> {
     /// Every detector with the wire that feeds it.
@@ -44,7 +45,11 @@ impl Builder<'_> {
                 None => self.contact_ohms(EdgeKind::SolderedJoint),
             };
             let part = Part::Detector { detector };
-            self.edge([input, output], EdgeKind::Wire, ohms, Vec::new(), origin, part, &name.span);
+            let inside = self.edge([input, output], EdgeKind::Wire, ohms, Vec::new(), origin, part, &name.span);
+            let keeps = detector_volts(plan, detector);
+            if keeps > 0.0 {
+                self.circuit.kept_volts.insert(inside, keeps);
+            }
         }
     }
 
@@ -59,9 +64,9 @@ impl Builder<'_> {
                 // Whatever contacts may join with it counts: what another position feeds past it is no better off then.
                 let seen = self.circuit.seen_from(&neighbours, output, |_| true);
                 let volts = detector_volts(plan, detector);
-                for (segment, drop) in self.circuit.segments.iter().zip(&mut drops) {
-                    let stops = segment.rails.iter().flat_map(|rail| &rail.stops);
-                    if stops.into_iter().any(|s| seen[s.before] || seen[s.after]) {
+                for (segment, drop) in drops.iter_mut().enumerate() {
+                    let rails = RailSide::ALL.into_iter().flat_map(|side| self.circuit.rail_nodes(segment, side));
+                    if rails.into_iter().any(|node| seen[node]) {
                         drop[pole] = drop[pole].max(volts);
                     }
                 }

@@ -7,7 +7,7 @@ use crate::builder::Builder;
 use crate::bus::Buses;
 use crate::drives::{self, DriveEnd};
 use crate::reach::Location;
-use crate::terminals::DriverTerminal;
+use crate::terminals::{CoilTerminal, DriverTerminal};
 use crate::wire::{TapPlace, WireEnd, WireMade, WireStart};
 use crate::{EdgeKind, NodeId, Part, Spot};
 use handbook::limits::FEEDER_LENGTH;
@@ -15,7 +15,7 @@ use handbook::motors::MOTOR_WIRE_RUN;
 use handbook::quantity::{Metres, Quantity};
 use plan::driven::Output;
 use plan::tables::DriverKind;
-use plan::{At, Kind, Pole};
+use plan::{At, Kind, Pole, Terminal};
 use std::collections::BTreeMap;
 
 /// Nodes of drivers and of supplies' middles, as they come up.
@@ -44,6 +44,7 @@ impl<'p> Builder<'p> {
                 self.lay([from, to], EdgeKind::Wire, lead.clone(), part, &span);
             }
         }
+        self.coils_over_contacts(buses);
         for coil in drives::coils(plan, self.names) {
             let relay = &plan.relay[coil.relay];
             let here = self.location_of(Kind::Relay, coil.relay);
@@ -55,6 +56,37 @@ impl<'p> Builder<'p> {
                 let span = relay.driver.as_ref().map_or(relay.name.span.clone(), |d| d.span.clone());
                 let part = Part::CoilWire { relay: coil.relay, terminal };
                 self.lay([from, to], EdgeKind::Wire, lead.clone(), part, &span);
+            }
+        }
+    }
+
+    /// The wires of coils that lie over a contact of another relay, or of a motor or toggle.
+    fn coils_over_contacts(&mut self, buses: &mut Buses) {
+        let plan = self.plan;
+        for (index, relay) in plan.relay.iter().enumerate() {
+            let start = WireStart { here: self.location_of(Kind::Relay, index), beside: Vec::new() };
+            for (text, terminal) in relay.coil.0.iter().zip([CoilTerminal::One, CoilTerminal::Two]) {
+                let Ok(target) = self.names.terminal(plan, &text.value) else { continue };
+                let spot = Spot::Coil { relay: index, terminal };
+                let coil = self.node(format!("{} {}", relay.name.value, terminal.words()), &relay.name.span, spot);
+                let end = match &target {
+                    Terminal::Contact(c) => {
+                        let there = self.location_of(c.owner, c.index);
+                        self.contact_node(c).map(|node| self.end_at(node, &start, there))
+                    }
+                    other => self.wire_end(other, text, &start, buses),
+                };
+                let Some(end) = end else { continue };
+                let made = WireMade {
+                    what: "coil wire",
+                    wire: relay.wire.as_ref(),
+                    length: relay.lead_length.as_ref(),
+                    plug: None,
+                    way: end.way,
+                    usual: MOTOR_WIRE_RUN,
+                };
+                let part = Part::CoilWire { relay: index, terminal };
+                self.lay([coil, end.node], EdgeKind::Wire, made, part, &text.span);
             }
         }
     }

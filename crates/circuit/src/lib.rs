@@ -253,6 +253,8 @@ pub struct Circuit {
     pub tracks: usize,
     /// Volts that detectors may keep of what feeds each segment.
     pub detector_drop: Vec<f64>,
+    /// Volts that detectors keep whichever way the current flows, as diodes do, by the edges that are their inside.
+    pub kept_volts: BTreeMap<EdgeId, f64>,
     /// Breaks in rails, in the order of their segments.
     pub gaps: Vec<Gap>,
     /// For each track and side, the pole its rail is meant to be on.
@@ -324,6 +326,12 @@ impl Circuit {
             }
         }
         Neighbours { start, list }
+    }
+
+    /// The nodes on a rail of a segment. Where a gap is the joint at an end, the node beyond it is the neighbour's and is none of them.
+    pub fn rail_nodes(&self, segment: SegmentId, side: RailSide) -> impl Iterator<Item = NodeId> + '_ {
+        let pieces = self.segments[segment].rails[side].pieces.iter();
+        pieces.flat_map(|&piece| [self.edges[piece].a, self.edges[piece].b])
     }
 
     /// The gaps of a segment.

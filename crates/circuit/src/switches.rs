@@ -9,7 +9,7 @@ use handbook::limits;
 use handbook::quantity::{Metres, Quantity};
 use plan::tables::{ContactTable, WiredTo};
 use plan::value::{List, OneOrMany};
-use plan::{At, Kind, Moved, Terminal};
+use plan::{At, Contact, Kind, Moved, Terminal};
 use std::collections::BTreeMap;
 
 /// Something with contacts, as the plan has it.
@@ -21,6 +21,9 @@ struct Contacts<'p> {
     wire: Option<&'p At<String>>,
     length: Option<&'p At<Metres>>,
 }
+
+/// The keys of all terminals that contacts have.
+const TERMINALS: [&str; 7] = ["common", "through", "diverging", "left", "right", "off", "on"];
 
 /// The terminals of a contact table: its words and what they are wired to, with the position that
 /// joins each to `common`.
@@ -105,6 +108,7 @@ impl<'p> Builder<'p> {
                 }
             }
         }
+        self.contact_nodes = nodes;
         let beside = self.bus_places();
         for owner in &owners {
             let start = WireStart {
@@ -113,17 +117,16 @@ impl<'p> Builder<'p> {
             };
             for (number, contact) in owner.list.iter().enumerate() {
                 for (word, targets, _) in terminals_of(&contact.value) {
-                    let Some(&from) = nodes.get(&(owner.kind, owner.index, number, word)) else { continue };
+                    let Some(&from) = self.contact_nodes.get(&(owner.kind, owner.index, number, word)) else {
+                        continue;
+                    };
                     for (target_number, wired) in targets.0.iter().enumerate() {
                         let text = &wired.value.to;
                         let Ok(target) = self.names.terminal(self.plan, &text.value) else { continue };
                         let end = match &target {
                             Terminal::Contact(c) => {
-                                let word =
-                                    terminals_of(&contact.value).map(|t| t.0).into_iter().find(|w| *w == c.terminal);
-                                let node = word.and_then(|word| nodes.get(&(c.owner, c.index, c.contact, word)));
                                 let there = self.location_of(c.owner, c.index);
-                                node.map(|&node| self.end_at(node, &start, there))
+                                self.contact_node(c).map(|node| self.end_at(node, &start, there))
                             }
                             other => self.wire_end(other, text, &start, buses),
                         };
@@ -149,6 +152,12 @@ impl<'p> Builder<'p> {
                 }
             }
         }
+    }
+
+    /// The terminal of a contact.
+    pub(crate) fn contact_node(&self, c: &Contact) -> Option<NodeId> {
+        let word = TERMINALS.into_iter().find(|word| *word == c.terminal)?;
+        self.contact_nodes.get(&(c.owner, c.index, c.contact, word)).copied()
     }
 
     /// For each end that tracks join, the places on buses beside it, those of the first tracks in the plan first.

@@ -9,7 +9,7 @@ use crate::{EdgeId, bus::Buses};
 use handbook::contacts;
 use handbook::quantity::Quantity;
 use plan::names::each_name;
-use plan::tables::{JointKind, Phases, RailSide, TurntableKind};
+use plan::tables::{JointKind, Phases, RailSide};
 use plan::{At, Kind, Moved, TrackEnd};
 use std::collections::BTreeMap;
 
@@ -63,10 +63,8 @@ impl Builder<'_> {
             Kind::ThreeWay => three_way::three_way(plan.three_way[index].frogs.value, lengths.lead, lengths.tail),
             Kind::Turntable => {
                 let t = &plan.turntable[index];
-                let fed = t.left.is_some() || t.right.is_some();
-                let round = t.kind.as_ref().is_none_or(|k| k.value == TurntableKind::Turntable);
                 let touches = t.joint.as_ref().is_none_or(|j| j.value != JointKind::Gap);
-                turntable::turntable(t.stalls.value, t.length.value.si(), fed && round, touches)
+                turntable::turntable(t.stalls.value, &t.places(), t.length.value.si(), t.turns(), touches)
             }
             _ => return None,
         })

@@ -217,7 +217,10 @@ impl<'j, 'p> Owners<'j, 'p> {
                     driver
                 }
             }
-            Part::CoilWire { relay, .. } => TaskOwner::Driver(driven::of_relay(self.plan, self.names, relay)?.driver),
+            Part::CoilWire { relay, .. } => match driven::of_relay(self.plan, self.names, relay) {
+                Some(output) => TaskOwner::Driver(output.driver),
+                None => TaskOwner::Contacts(Kind::Relay, relay),
+            },
             Part::Reverser { reverser, .. } => TaskOwner::Contacts(Kind::Reverser, reverser),
             Part::DetectorFeed { detector } | Part::Detector { detector } => {
                 TaskOwner::Contacts(Kind::Detector, detector)

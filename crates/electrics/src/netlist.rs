@@ -33,7 +33,16 @@ impl Grid<'_> {
         for (id, edge) in EdgeId::each(&circuit.edges) {
             if self.is_closed(id) && fed(edge.a) {
                 writeln!(deck, "* {}", one_line(&edge.name))?;
-                writeln!(deck, "R{} {} {} {:.16e}", id.index(), name(edge.a), name(edge.b), self.ohms(id))?;
+                let (k, a, b) = (id.index(), name(edge.a), name(edge.b));
+                match circuit.kept_volts.get(&id) {
+                    None => writeln!(deck, "R{k} {a} {b} {:.16e}", self.ohms(id))?,
+                    // Diodes keep their volts whichever way the current flows; for currents of microamperes they leave off.
+                    Some(volts) => {
+                        writeln!(deck, "* (keeps {volts} V)")?;
+                        writeln!(deck, "R{k} {a} d{k} {:.16e}\nVd{k} d{k} e{k} dc 0", self.ohms(id))?;
+                        writeln!(deck, "Bd{k} e{k} {b} v={volts:e}*tanh(i(Vd{k})*1e5)")?;
+                    }
+                }
             }
         }
         for (id, source) in circuit.sources.iter().enumerate() {

@@ -71,7 +71,7 @@ impl Movement {
         let [up, down] = [r.from_still(r.reach[1]), -r.from_still(r.reach[0])];
         // Rail that is fast at one place presses against that from its longer side.
         let half = if r.held.is_some() { up.max(down) } else { up.min(down) };
-        let gripped = self.grip.map_or(0.0, |grip| {
+        let gripped = self.held_by(run).grip.map_or(0.0, |grip| {
             let stiffness = self.stiffness(run).typical;
             force_at_anchor(strain, half, grip, stiffness) / stiffness
         });
@@ -83,7 +83,8 @@ impl Movement {
     pub fn buckles(&self, run: RunId) -> Option<Spread<f64>> {
         let rail = self.runs.list[run].rail;
         let (area, second) = (rail.area, rail.lateral_second_moment);
-        match (&self.fixing, self.sideways) {
+        let by = self.held_by(run);
+        match (&by.fixing, by.sideways) {
             (Some(Fixing::Pins(spacing)), _) => {
                 let euler = |area: f64, second: f64, hold| euler_strain(area, second, spacing.si(), hold);
                 Some(Spread::new(
@@ -95,7 +96,7 @@ impl Movement {
             (_, Some(sideways)) => {
                 let elasticity = materials::rail_metal(rail.metal)?.elasticity.value;
                 let held = |elasticity: f64, area: f64, second: f64| {
-                    let lengthways = self.grip.unwrap_or(sideways);
+                    let lengthways = by.grip.unwrap_or(sideways);
                     let stiffness = elasticity * area;
                     HeldSideways { bending: elasticity * second, stiffness, sideways, lengthways }.least_strain()
                 };

@@ -1,7 +1,7 @@
 //! A plan's rails over the year: what each gap and each joint that slides does from the day of laying to the coldest and
 //! the hottest air.
 
-use crate::climate::{ClimateOfPart, air_of};
+use crate::climate::{ClimateOfPart, HeldBy, air_of};
 use crate::force::end_movement;
 use crate::growth::{Air, Mismatch};
 use crate::runs::{RailOpening, RigidRuns, Run, RunId};
@@ -10,7 +10,7 @@ use handbook::Spread;
 use handbook::limits::{INSULATED_GAP, LARGEST_GAP, SMALLEST_GAP};
 use handbook::materials;
 use handbook::quantity::{Metres, Quantity};
-use plan::tables::{Climate, Fixing};
+use plan::tables::Climate;
 use plan::{At, Plan};
 use std::ops::Range;
 
@@ -153,13 +153,6 @@ pub struct Movement {
     pub rest: ClimateOfPart,
     /// Air and base of each board of the plan.
     pub boards: Vec<ClimateOfPart>,
-    /// How it is held.
-    pub fixing: Option<Fixing>,
-    /// What it takes to push a rail along, newtons per metre; none where it is not measured, and rail is then taken to
-    /// slide freely, which moves it most.
-    pub grip: Option<f64>,
-    /// What it takes to push the track sideways, newtons per metre of rail; none where it is not measured.
-    pub sideways: Option<f64>,
     /// The rails.
     pub runs: RigidRuns,
     /// The movement of each of `runs.partings`.
@@ -199,7 +192,8 @@ pub fn movement_from(plan: &Plan, circuit: &Circuit, day: Option<Air>) -> Result
         ];
         return Err(NotTold { missing: keys.into_iter().filter(|k| k.1).map(|k| k.0).collect() });
     };
-    let rest = ClimateOfPart::new(base, [laid, coldest, hottest]);
+    let held = said.map(|b| HeldBy::new(b.fixing.as_ref(), b.grip.as_ref(), b.sideways.as_ref()));
+    let rest = ClimateOfPart::new(base, held.unwrap_or_default(), [laid, coldest, hottest]);
     let on_boards = |rest: &ClimateOfPart| plan.board.iter().map(|b| rest.on_board(b, day)).collect::<Option<Vec<_>>>();
     let Some((boards, rest)) = rest.and_then(|rest| Some((on_boards(&rest)?, rest))) else {
         return Err(NotTold { missing: vec!["air that wood can be in under `[room]` or a board"] });
@@ -207,9 +201,6 @@ pub fn movement_from(plan: &Plan, circuit: &Circuit, day: Option<Air>) -> Result
     let mut movement = Movement {
         rest,
         boards,
-        fixing: said.and_then(|b| b.fixing.as_ref()).map(|f| f.value.clone()),
-        grip: said.and_then(|b| b.grip.as_ref()).map(|g| g.value.si()),
-        sideways: said.and_then(|b| b.sideways.as_ref()).map(|s| s.value.si()),
         runs: RigidRuns::from_circuit(plan, circuit),
         places: Vec::new(),
         defaults: Vec::new(),
@@ -217,7 +208,7 @@ pub fn movement_from(plan: &Plan, circuit: &Circuit, day: Option<Air>) -> Result
     };
     movement.places(plan);
     movement.ring_slack = vec![None; movement.runs.list.len()];
-    if matches!(movement.fixing, Some(Fixing::Pins(_))) || movement.sideways.is_some() {
+    if movement.boards.iter().chain([&movement.rest]).any(|part| part.held.can_tell_buckling()) {
         movement.rings(&RigidRuns::shut(plan, circuit));
     }
     Ok(movement)
@@ -260,7 +251,7 @@ impl Movement {
         if largest.is_none() {
             self.default("greatest width of a gap or joint", shown(LARGEST_GAP.value), LARGEST_GAP.source);
         }
-        if self.grip.is_none() {
+        if self.runs.list.iter().any(|run| self.climate_of(run).held.grip.is_none()) {
             self.default("grip on the rail", "none, which moves it most".to_owned(), "our own default");
         }
     }
@@ -285,6 +276,11 @@ impl Movement {
     /// Air and base where most of a run lies.
     pub fn climate_of(&self, run: &Run) -> &ClimateOfPart {
         run.board.and_then(|board| self.boards.get(board)).unwrap_or(&self.rest)
+    }
+
+    /// What holds most of a run.
+    pub fn held_by(&self, run: RunId) -> &HeldBy {
+        &self.climate_of(&self.runs.list[run]).held
     }
 
     /// Rail against base for a run, from the day to an air.
@@ -312,7 +308,7 @@ impl Movement {
     /// How far a place of a run moves over the base from the day to an air, `distance` metres from the run's still point.
     pub fn moved(&self, run: RunId, air: usize, distance: f64) -> Spread<f64> {
         let strain = self.mismatch(run, air).strain;
-        match self.grip {
+        match self.held_by(run).grip {
             None => strain.times(distance),
             Some(grip) => {
                 let stiffness = self.stiffness(run).typical;

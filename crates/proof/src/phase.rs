@@ -82,10 +82,8 @@ pub(crate) fn misplaced(circuit: &Circuit) -> Vec<Misplaced> {
     for track in 0..circuit.tracks {
         for side in RailSide::ALL {
             let Some(pole) = circuit.intended_pole[track][side] else { continue };
-            for stop in &circuit.segments[track].rails[side].stops {
-                for node in [stop.before, stop.after] {
-                    meant.insert(node, (track, side, circuit.source_pole(pole)));
-                }
+            for node in circuit.rail_nodes(track, side) {
+                meant.insert(node, (track, side, circuit.source_pole(pole)));
             }
         }
     }

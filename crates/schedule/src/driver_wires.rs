@@ -5,7 +5,7 @@ use crate::poles::Conductor;
 use circuit::drives;
 use circuit::{CoilTerminal, DriverTerminal, Part};
 use plan::driven;
-use plan::{At, Kind, Names, Plan, Pole};
+use plan::{At, Kind, Names, Plan, Pole, Terminal};
 
 /// What a wire of a driver is.
 pub(crate) struct DriverWire<'p> {
@@ -95,6 +95,22 @@ pub(crate) fn of_part<'p>(
                 bundle: name(Kind::Driver, output.driver),
                 conductor: None,
                 bus: driven::bus_of_driver(plan, names, output.driver),
+            }
+        }
+        Part::CoilWire { relay, terminal } if !plan.relay[relay].coil.0.is_empty() => {
+            let table = &plan.relay[relay];
+            let end = table.coil.0.get(usize::from(terminal == CoilTerminal::Two))?;
+            let on = match names.terminal(plan, &end.value) {
+                Ok(Terminal::Bus(bus, pole, _)) => Some((Kind::Bus, bus, pole)),
+                Ok(Terminal::Supply(supply, pole)) => Some((Kind::Supply, supply, pole)),
+                _ => None,
+            };
+            DriverWire {
+                size: table.wire.as_ref(),
+                function: format!("coil of relay {}", table.name.value),
+                bundle: table.name.value.clone(),
+                conductor: on,
+                bus: on.filter(|(kind, ..)| *kind == Kind::Bus).map(|(_, bus, _)| bus),
             }
         }
         Part::CoilWire { relay, terminal } => {

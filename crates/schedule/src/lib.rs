@@ -25,6 +25,7 @@ pub mod tables;
 mod test_key;
 pub mod test_numbers;
 pub mod things;
+mod wire_assumed;
 mod wire_sizes;
 pub mod wires;
 

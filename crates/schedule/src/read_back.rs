@@ -23,6 +23,8 @@ pub struct ReadEdge {
     pub when: String,
     /// Its resistance as usual.
     pub ohms: f64,
+    /// Volts that stay behind in it besides, whichever way the current flows, as in the diodes of a detector.
+    pub keeps: f64,
 }
 
 /// The graph that the tables describe.
@@ -77,6 +79,9 @@ pub fn read_back(texts: &Texts<'_>, units: Units) -> Result<ReadBack, ReadError>
             _ => return Err(row.wrong("a piece is `rail`, `blade`, `deck contact` or `detector`")),
         };
         back.put(kind, [row.cell("from")?, row.cell("to")?], row.cell("when")?, milliohms(&row)?);
+        if let (Some(edge), Some(keeps)) = (back.edges.last_mut(), row.number("keeps")?) {
+            edge.keeps = keeps;
+        }
     }
     for row in Columns::read(texts.contacts)?.rows() {
         let ends = [row.cell("terminal")?, row.cell("is joined to")?];
@@ -102,7 +107,7 @@ struct ReadConductor {
 
 impl ReadBack {
     fn put(&mut self, kind: EdgeKind, ends: [&str; 2], when: &str, ohms: f64) {
-        self.edges.push(ReadEdge { kind, ends: ends.map(str::to_owned), when: when.to_owned(), ohms });
+        self.edges.push(ReadEdge { kind, ends: ends.map(str::to_owned), when: when.to_owned(), ohms, keeps: 0.0 });
     }
 
     fn wires(&mut self, wires: &Columns, units: Units) -> Result<(), ReadError> {

@@ -6,8 +6,9 @@
 //! against the way each wire must go by a reading of plans in another language (`reading/cuts.py`). `GAPWRIGHT_GROWN=500` grows
 //! so many; `drivers::five_hundred_grown_plans_from_the_papers`, ignored for its time, is that.
 
+use crate::deck::Deck;
 use crate::enumeration::require;
-use crate::simulator::{ignored, simulate};
+use crate::simulator::ignored;
 use libtest_mimic::{Failed, Trial};
 use oracle::demos;
 use schedule::csv::table_csv;
@@ -16,7 +17,6 @@ use schedule::read_back::{ReadBack, Texts, read_back};
 use schedule::tables::{circuit_tables, driver_tables, papers};
 use schedule::{Choices, Job};
 use std::collections::BTreeMap;
-use std::fmt::Write as _;
 use text::csv::Columns;
 
 /// A plan with one motor of each kind.
@@ -37,7 +37,7 @@ pub fn trials() -> Vec<Trial> {
 
 /// What the papers say, as text.
 #[derive(Clone)]
-struct Papers {
+pub(crate) struct Papers {
     tables: [String; 6],
     drivers: String,
     drives: String,
@@ -46,7 +46,7 @@ struct Papers {
     units: schedule::Units,
 }
 
-fn printed(text: &str) -> Result<Papers, Failed> {
+pub(crate) fn printed(text: &str) -> Result<Papers, Failed> {
     let demo = oracle::demo("plan", text.to_owned())?;
     let facts = analysis::Analysis::of(&demo.text, &demo.reading.plan, &demo.reading.names);
     let job = Job::new(facts, Choices::default());
@@ -60,17 +60,17 @@ fn printed(text: &str) -> Result<Papers, Failed> {
 }
 
 /// A layout as a reader of the papers knows it.
-struct Layout {
-    back: ReadBack,
+pub(crate) struct Layout {
+    pub(crate) back: ReadBack,
     drivers: Vec<ReadDriver>,
-    motors: Vec<ReadMotor>,
+    pub(crate) motors: Vec<ReadMotor>,
     /// What each supply gives, volts.
     gives: BTreeMap<String, f64>,
     /// For each motor and position the output of its address that sets it.
     sets: BTreeMap<(String, String), String>,
 }
 
-fn layout(papers: &Papers) -> Result<Layout, Failed> {
+pub(crate) fn layout(papers: &Papers) -> Result<Layout, Failed> {
     let [wires, gaps, joints, rails, contacts, sources] = &papers.tables;
     let texts = Texts { wires, gaps, joints, rails, contacts, sources };
     let back = read_back(&texts, papers.units).map_err(|e| e.to_string())?;
@@ -95,69 +95,43 @@ fn layout(papers: &Papers) -> Result<Layout, Failed> {
     Ok(Layout { back, drivers, motors, gives, sets })
 }
 
-/// A deck under way: numbers of nodes by their words.
-#[derive(Default)]
-struct Deck {
-    nodes: BTreeMap<String, usize>,
-    lines: String,
-    parts: usize,
+/// The circuit with each motor in one of its states and a train that draws 1 A between two places; volts at every terminal.
+pub(crate) fn energised_under(
+    layout: &Layout,
+    states: &BTreeMap<&str, &ReadState>,
+    train: Option<[&str; 2]>,
+) -> Result<BTreeMap<String, f64>, Failed> {
+    energised(layout, states, &str::is_empty, train, &[])
 }
 
-impl Deck {
-    fn node(&mut self, words: &str) -> usize {
-        let next = self.nodes.len() + 1;
-        *self.nodes.entry(words.to_owned()).or_insert(next)
-    }
-
-    fn ohms(&mut self, ends: [&str; 2], ohms: f64) {
-        let [a, b] = ends.map(|end| self.node(end));
-        self.parts += 1;
-        let _ = writeln!(self.lines, "R{} n{a} n{b} {ohms:e}", self.parts);
-    }
-
-    fn volts(&mut self, ends: [&str; 2], volts: f64) {
-        let [a, b] = ends.map(|end| self.node(end));
-        self.parts += 1;
-        let _ = writeln!(self.lines, "V{} n{a} n{b} dc {volts:e}", self.parts);
-    }
-
-    /// A stage that holds at most so many volts and keeps some for itself, and draws of its power what it gives.
-    fn stage(&mut self, name: &str, [plus, minus]: [&str; 2], keeps: f64, holds: Option<f64>) -> String {
-        let out = format!("{name} stage");
-        let inner = format!("{name} behind the stage");
-        let [p, m, o, i] = [plus, minus, &out, &inner].map(|n| self.node(n));
-        self.parts += 1;
-        let k = self.parts;
-        let most = holds.map_or(format!("v(n{p},n{m})-{keeps:e}"), |h| format!("min({h:e},v(n{p},n{m})-{keeps:e})"));
-        let _ = writeln!(self.lines, "B{k} n{i} n{m} v={most}\nVs{k} n{i} n{o} dc 0\nF{k} n{p} n{m} Vs{k} 1");
-        out
-    }
-
-    fn run(&self) -> Result<BTreeMap<String, f64>, Failed> {
-        let mut deck = format!("motors from the papers\n{}", self.lines);
-        for node in self.nodes.values() {
-            // A way to the reference for what nothing else joins to it.
-            let _ = writeln!(deck, "Rg{node} n{node} 0 1e9");
-        }
-        deck.push_str(".op\n.control\nset noaskquit\nset numdgt=15\nop\n");
-        for node in self.nodes.values() {
-            let _ = writeln!(deck, "print v(n{node})");
-        }
-        deck.push_str("quit 0\n.endc\n.end\n");
-        let found: BTreeMap<usize, f64> = simulate(&deck)?.into_iter().collect();
-        let volts = self.nodes.iter().map(|(words, node)| {
-            found.get(node).map(|v| (words.clone(), *v)).ok_or_else(|| format!("no volts at {words}").into())
-        });
-        volts.collect()
-    }
+/// The same with the contacts closed for which that is so, and something that resists between places.
+pub(crate) fn energised_with(
+    layout: &Layout,
+    states: &BTreeMap<&str, &ReadState>,
+    closed: &dyn Fn(&str) -> bool,
+    loads: &[(&str, &str, f64)],
+) -> Result<BTreeMap<String, f64>, Failed> {
+    energised(layout, states, closed, None, loads)
 }
 
 /// The circuit with each motor in one of its states; volts at every terminal.
-fn energised(layout: &Layout, states: &BTreeMap<&str, &ReadState>) -> Result<BTreeMap<String, f64>, Failed> {
+fn energised(
+    layout: &Layout,
+    states: &BTreeMap<&str, &ReadState>,
+    closed: &dyn Fn(&str) -> bool,
+    train: Option<[&str; 2]>,
+    loads: &[(&str, &str, f64)],
+) -> Result<BTreeMap<String, f64>, Failed> {
     let mut deck = Deck::default();
+    loads.iter().for_each(|&(one, other, ohms)| deck.ohms([one, other], ohms));
     let mut starts: BTreeMap<String, String> = BTreeMap::new();
-    for edge in layout.back.edges.iter().filter(|e| e.when.is_empty()) {
-        deck.ohms([&edge.ends[0], &edge.ends[1]], edge.ohms);
+    for edge in layout.back.edges.iter().filter(|e| closed(&e.when)) {
+        let ends = [edge.ends[0].as_str(), edge.ends[1].as_str()];
+        if edge.keeps > 0.0 {
+            deck.diodes(ends, edge.ohms, edge.keeps)
+        } else {
+            deck.ohms(ends, edge.ohms)
+        }
         starts.insert(edge.ends[1].clone(), edge.ends[0].clone());
     }
     for (supply, volts) in &layout.gives {
@@ -224,6 +198,9 @@ fn energised(layout: &Layout, states: &BTreeMap<&str, &ReadState>) -> Result<BTr
             deck.ohms([&at(&one), &at(&other)], ohms);
         }
     }
+    if let Some(train) = train {
+        deck.amps(train, 1.0);
+    }
     deck.run()
 }
 
@@ -251,7 +228,7 @@ fn throw(layout: &Layout) -> Result<(usize, Vec<String>), Failed> {
             let mut states: BTreeMap<&str, &ReadState> =
                 layout.motors.iter().map(|m| (m.name.as_str(), &m.states[0])).collect();
             states.insert(&motor.name, state);
-            let volts = energised(layout, &states)?;
+            let volts = energised_under(layout, &states, None)?;
             for [one, other] in windings(motor) {
                 let at = |terminal: &str| volts[&format!("{} {terminal}", motor.name)];
                 let across = at(&one) - at(&other);

@@ -2,6 +2,9 @@
 #![allow(clippy::unwrap_used)]
 
 mod browser;
+mod coils;
+mod deck;
+mod detectors;
 mod draws;
 mod drivers;
 mod enumeration;
@@ -30,6 +33,8 @@ fn main() {
     let arguments = Arguments::from_args();
     let mut trials: Vec<Trial> = Vec::new();
     trials.extend(browser::trials());
+    trials.extend(coils::trials());
+    trials.extend(detectors::trials());
     trials.extend(draws::trials());
     trials.extend(drivers::trials());
     trials.extend(enumeration::trials());

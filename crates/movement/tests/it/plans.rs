@@ -289,3 +289,28 @@ fn a_board_in_other_air() {
     let half = |m: &Movement| m.places[0].closes[0].typical / 2.0;
     near(other.places[0].closes[0].typical, half(&own) + 0.465e-3);
 }
+
+#[test]
+fn a_board_that_holds_its_track_otherwise() {
+    let tables =
+        [track("near", "buffer", "far.from", 2.0, "gaps = [\"2 m\"]"), track("far", "near.to", "buffer", 2.0, "")];
+    let plan = |base: &str, board: &str| {
+        let text = layout("joint = \"soldered\"", &format!("{}{}{board}", tables[0], tables[1]));
+        moved(&text.replace("material = \"XPS foam\"", &format!("material = \"XPS foam\"\n{base}")))
+    };
+    let board = |own: &str| format!("[[board]]\nname = \"yard\"\nholds = [\"far\"]\n{own}\n");
+    // Gripped rail moves less at its end, on the board alone: half of what a layout does that is gripped all over, and half of one
+    // that is not.
+    let all = plan("grip = \"60 N/m\"", "").places[0].closes[0].typical;
+    let none = plan("", "").places[0].closes[0].typical;
+    assert!(all < 0.9 * none, "{all} {none}");
+    let there = plan("", &board("grip = \"60 N/m\""));
+    near(there.places[0].closes[0].typical, (all + none) / 2.0);
+    // Where most of it is gripped a board may have been measured otherwise.
+    let freer = plan("grip = \"60 N/m\"", &board("grip = \"0.1 N/m\""));
+    assert!((freer.places[0].closes[0].typical - (all + none) / 2.0).abs() < 2e-6);
+    // Pins on the board tell at which strain its rail buckles, and nothing of the rest.
+    let pinned = plan("", &board("fixing = { pins = \"150 mm\" }"));
+    let of = |on: Option<usize>| pinned.runs.list.iter().position(|run| run.board == on).unwrap();
+    assert!(pinned.buckles(of(Some(0))).is_some() && pinned.buckles(of(None)).is_none());
+}

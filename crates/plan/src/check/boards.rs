@@ -71,6 +71,9 @@ impl Check<'_, '_> {
 
     pub(super) fn board_ranges(&mut self) {
         let plan = self.plan;
+        for board in &plan.board {
+            self.fastening(board.fixing.as_ref(), board.grip.as_ref(), board.sideways.as_ref());
+        }
         let contacts = plan.motor.iter().map(|m| &m.contact).chain(plan.relay.iter().map(|r| &r.contact));
         let contacts = contacts.chain(plan.toggle.iter().map(|t| &t.contact)).flat_map(|list| list.iter());
         let of_wires = contacts.flat_map(|contact| contact.value.wires()).filter_map(|wired| wired.plug.as_ref());

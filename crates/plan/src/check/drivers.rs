@@ -253,6 +253,7 @@ impl Check<'_, '_> {
     /// A relay's coil lies across the output of what it follows.
     fn coil(&mut self, relay: usize, taken: &BTreeMap<Output, usize>) {
         let plan = self.plan;
+        self.coil_over_a_contact(relay);
         let relay = &plan.relay[relay];
         let Some(text) = &relay.driver else { return };
         let found = self.names.output(plan, &text.value);

@@ -1,6 +1,7 @@
 //! What a plan must hold as a whole: names that resolve, ends that meet, values within reason.
 
 mod boards;
+mod coils;
 mod colours;
 mod detectors;
 mod drivers;

@@ -2,9 +2,9 @@
 
 use super::{Check, unclear};
 use crate::driven::MOST_OUTPUTS;
-use crate::tables::Climate;
+use crate::tables::{Climate, Fixing};
 use crate::value::At;
-use handbook::quantity::{Amps, Fraction, Metres, Quantity};
+use handbook::quantity::{Amps, Fraction, Metres, NewtonsPerMetre, Quantity};
 
 /// The longest single length that is believed, in metres.
 const LONGEST: f64 = 1000.0;
@@ -28,14 +28,8 @@ impl Check<'_, '_> {
             self.gap_width(l.value.gap_width.as_ref());
         }
         if let Some(base) = &plan.base.0 {
-            let words = "from 0.1 N/m to 10 kN/m";
             self.quantity("thickness", base.value.thickness.as_ref(), 1e-3, 0.5, "from 1 mm to 500 mm");
-            self.quantity("grip", base.value.grip.as_ref(), 0.1, 1e4, words);
-            self.quantity("resistance sideways", base.value.sideways.as_ref(), 0.1, 1e4, words);
-            if let Some(At { value: crate::tables::Fixing::Pins(pins), span }) = &base.value.fixing {
-                let pins = At { value: *pins, span: span.clone() };
-                self.quantity("spacing of pins", Some(&pins), 1e-3, 10.0, "from 1 mm to 10 m");
-            }
+            self.fastening(base.value.fixing.as_ref(), base.value.grip.as_ref(), base.value.sideways.as_ref());
         }
         if let Some(l) = &plan.layout.0 {
             self.length("distance between tracks", &l.value.centres);
@@ -325,6 +319,22 @@ impl Check<'_, '_> {
 
     fn share(&mut self, what: &str, value: &Option<At<Fraction>>) {
         self.quantity(what, value.as_ref(), 1e-3, 0.9, "from 0.1 % to 90 %");
+    }
+
+    /// What holds track to its base.
+    pub(super) fn fastening(
+        &mut self,
+        fixing: Option<&At<Fixing>>,
+        grip: Option<&At<NewtonsPerMetre>>,
+        sideways: Option<&At<NewtonsPerMetre>>,
+    ) {
+        let words = "from 0.1 N/m to 10 kN/m";
+        self.quantity("grip", grip, 0.1, 1e4, words);
+        self.quantity("resistance sideways", sideways, 0.1, 1e4, words);
+        if let Some(At { value: Fixing::Pins(pins), span }) = fixing {
+            let pins = At { value: *pins, span: span.clone() };
+            self.quantity("spacing of pins", Some(&pins), 1e-3, 10.0, "from 1 mm to 10 m");
+        }
     }
 
     pub(super) fn quantity<Q: Quantity>(

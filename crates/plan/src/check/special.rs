@@ -3,7 +3,9 @@
 use super::wiring::RailWords;
 use super::{Check, unclear};
 use crate::names::{Kind, Moved};
-use crate::tables::{Crossing, CrossingRoutes, FrogMaking, Hand, JointKind, Motor, TurntableKind};
+use crate::tables::{
+    Crossing, CrossingRoutes, FrogMaking, Hand, JointKind, Motor, StallPair, Turntable, TurntableKind,
+};
 use crate::value::At;
 use std::collections::BTreeMap;
 use std::ops::Range;
@@ -94,12 +96,11 @@ impl Check<'_, '_> {
                         .help("write `sliding` where contacts join it to the stall it stands before, else `gap`"),
                 );
             }
-            let turns = turntable.kind.as_ref().is_none_or(|k| k.value == TurntableKind::Turntable)
-                && (turntable.left.is_some() || turntable.right.is_some());
+            self.opposite_stalls(turntable);
             // A position is kept in a byte.
-            if turns && turntable.stalls.value > 120 {
+            if turntable.places().len() > if turntable.turns() { 120 } else { 250 } {
                 self.reader.tell(
-                    unclear("out-of-range", "a deck with a feed of its own stands before at most 120 stalls")
+                    unclear("out-of-range", "a deck stands in at most 250 places, one with a feed of its own in 120")
                         .at(turntable.stalls.span.clone(), "out of range"),
                 );
             }
@@ -190,11 +191,63 @@ impl Check<'_, '_> {
     /// Whether a motor moves a turntable whose deck can stand either way round.
     fn turns(&self, motor: usize) -> bool {
         let moved = self.plan.motor[motor].moves.0.iter().filter_map(|text| self.names.moved(&text.value).ok());
-        moved.filter(|m| m.kind == Kind::Turntable).any(|m| {
-            let table = &self.plan.turntable[m.index];
-            table.kind.as_ref().is_none_or(|k| k.value == TurntableKind::Turntable)
-                && (table.left.is_some() || table.right.is_some())
-        })
+        moved.filter(|m| m.kind == Kind::Turntable).any(|m| self.plan.turntable[m.index].turns())
+    }
+
+    /// Stalls that lie opposite each other are there, and a straight deck joins no more than two.
+    fn opposite_stalls(&mut self, table: &Turntable) {
+        let stalls = table.stalls.value;
+        let sector = table.kind.as_ref().is_some_and(|k| k.value == TurntableKind::SectorPlate);
+        let mut seen: Vec<(&At<StallPair>, [u32; 2])> = Vec::new();
+        for pair in table.opposite.iter() {
+            let [one, other] = pair.value.0;
+            if let Some(missing) = [one, other].into_iter().find(|stall| !(1..=stalls).contains(stall)) {
+                self.reader.tell(
+                    unclear("no-such-name", format!("`{}` has no stall {missing}", table.name.value))
+                        .at(pair.span.clone(), format!("its stalls are 1 to {stalls}"))
+                        .help("name two of its stalls: `opposite = [[1, 4]]`"),
+                );
+                continue;
+            }
+            let twice = |before: &[u32; 2]| {
+                one == other
+                    || *before == [one, other]
+                    || *before == [other, one]
+                    || (!sector && before.iter().any(|s| [one, other].contains(s)))
+            };
+            let (message, first) = match seen.iter().find(|(_, before)| twice(before)) {
+                _ if one == other => (format!("stall {one} lies opposite itself"), None),
+                Some((before, _)) if sector => {
+                    (format!("stalls {one} and {other} are said to be opposite twice"), Some(before))
+                }
+                Some((before, _)) => {
+                    (format!("a deck joins two stalls, and `{}` joins more", table.name.value), Some(before))
+                }
+                None => {
+                    seen.push((pair, [one, other]));
+                    continue;
+                }
+            };
+            let mut finding = unclear("contradiction", message).at(pair.span.clone(), "cannot be");
+            if let Some(before) = first {
+                finding = finding.also(before.span.clone(), "beside this");
+            }
+            self.reader.tell(finding.help(
+                "name each stall once: `opposite = [[1, 4], [2, 5]]`; where several meet one, it is a `kind = \"sector plate\"`",
+            ));
+        }
+        // What one stall is joined with on a sector plate stands at its other end.
+        let both = seen.iter().find(|(_, [one, _])| seen.iter().any(|(_, [_, other])| one == other));
+        if let Some((pair, [stall, _])) = both {
+            self.reader.tell(
+                unclear(
+                    "contradiction",
+                    format!("stall {stall} of `{}` lies at both ends of the deck", table.name.value),
+                )
+                .at(pair.span.clone(), "first of a pair here, and second of another")
+                .help("write the stall where the tracks come together first in each pair: `[[1, 2], [1, 3]]`"),
+            );
+        }
     }
 
     /// What is followed must have two positions.

@@ -1,9 +1,9 @@
 //! Boards that come apart, and the plugs that carry buses from one to the next.
 
-use super::Climate;
+use super::{Climate, Fixing};
 use crate::reader::TableReader;
 use crate::value::{At, List, Value, record};
-use handbook::quantity::{Amps, Ohms};
+use handbook::quantity::{Amps, NewtonsPerMetre, Ohms};
 use serde_json::{Value as Json, json};
 use toml::Spanned;
 use toml::de::DeValue;
@@ -24,6 +24,12 @@ record! {
         hottest: Option<At<Climate>>,
         /// What its track lies on, where not the base of the rest.
         material: Option<At<String>>,
+        /// How its track is held, where not as that of the rest: `"glued"`, or `{ pins = "150 mm" }`.
+        fixing: Option<At<Fixing>>,
+        /// What it takes there to push one rail along in its fastenings, for each metre of it; measured.
+        grip: Option<At<NewtonsPerMetre>>,
+        /// What it takes there to push the track sideways, for each metre of one rail; measured.
+        sideways: Option<At<NewtonsPerMetre>>,
         /// The plug by which each single wire from it to another board or to the rest comes apart: `true`, or `{ rating = "3 A" }`. Buses
         /// have plugs of their own.
         plug: Option<At<Plug>>,

@@ -190,7 +190,10 @@ record! {
         /// The driver's output that its coil lies across, with a diode in series: that of the motor it follows, or a switch
         /// that follows the same toggle.
         driver: Option<At<String>>,
-        /// The length of each wire from its driver to its coil.
+        /// What the two ends of its coil are wired to, where no driver's output lies across it: a terminal of a contact of what it
+        /// follows, and a conductor: `["R1.2.diverging", "points bus.B"]`.
+        coil: OneOrMany<String>,
+        /// The length of each wire from its driver, or from what its coil is wired to, to its coil.
         lead_length: Option<At<Metres>>,
         /// The supply of its coil.
         supply: Option<At<String>>,

@@ -1,8 +1,12 @@
 //! Turnouts and the other special trackwork.
 
 use super::JointKind;
-use crate::value::{At, choice, record};
+use crate::reader::TableReader;
+use crate::value::{At, List, Value, choice, record};
 use handbook::quantity::{Metres, Radians};
+use serde_json::{Value as Json, json};
+use toml::Spanned;
+use toml::de::DeValue;
 
 choice! {
     /// To which side a turnout diverges, seen from its points.
@@ -199,6 +203,9 @@ record! {
         stalls: At<u32>,
         /// Which of the two it is; a turntable where not said.
         kind: Option<At<TurntableKind>>,
+        /// Stalls that lie opposite each other, so that the deck joins them and a train runs straight through: `[[1, 4], [2, 5]]`. A
+        /// sector plate may join one stall, where its tracks come together, with several.
+        opposite: List<StallPair>,
         /// What feeds its deck's left rail, seen from the stall with the deck not turned; where neither rail is said, the
         /// deck has its power from the stall it stands before.
         left: Option<At<String>>,
@@ -208,6 +215,66 @@ record! {
         joint: Option<At<JointKind>>,
         /// Its rail, where not the layout's.
         rail: Option<At<String>>,
+    }
+}
+
+/// Two stalls that lie opposite each other.
+#[derive(Clone, Debug)]
+pub struct StallPair(pub [u32; 2]);
+
+impl Value for StallPair {
+    fn read(found: &Spanned<DeValue<'_>>, reader: &mut TableReader<'_>) -> Option<Self> {
+        if let DeValue::Array(stalls) = found.get_ref()
+            && let [one, other] = &stalls[..]
+        {
+            return Some(StallPair([u32::read(one, reader)?, u32::read(other, reader)?]));
+        }
+        reader.wrong_kind(found, "two stalls: `[1, 4]`");
+        None
+    }
+    fn schema() -> Json {
+        json!({ "type": "array", "items": u32::schema(), "minItems": 2, "maxItems": 2 })
+    }
+}
+
+/// Where a deck can stand: before a stall, and before another one at its far end where two lie opposite each other.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct DeckPlace {
+    /// The stall, counted from 1.
+    pub stall: u32,
+    /// The one at the far end.
+    pub beyond: Option<u32>,
+}
+
+impl DeckPlace {
+    /// The words of its position: `stall 1`, or `stall 1 to 4`.
+    pub fn word(self) -> String {
+        match self.beyond {
+            Some(beyond) => format!("stall {} to {beyond}", self.stall),
+            None => format!("stall {}", self.stall),
+        }
+    }
+}
+
+impl Turntable {
+    /// The places where its deck can stand, in the order of the stalls.
+    pub fn places(&self) -> Vec<DeckPlace> {
+        let pairs = || self.opposite.iter().map(|pair| pair.value.0);
+        let mut places = Vec::new();
+        for stall in 1..=self.stalls.value {
+            let onward = pairs().filter(|pair| pair[0] == stall);
+            places.extend(onward.map(|pair| DeckPlace { stall, beyond: Some(pair[1]) }));
+            if !pairs().any(|pair| pair.contains(&stall)) {
+                places.push(DeckPlace { stall, beyond: None });
+            }
+        }
+        places
+    }
+
+    /// Whether its deck can stand before a stall either way round, and it matters which.
+    pub fn turns(&self) -> bool {
+        let round = self.kind.as_ref().is_none_or(|k| k.value == TurntableKind::Turntable);
+        round && (self.left.is_some() || self.right.is_some())
     }
 }
 

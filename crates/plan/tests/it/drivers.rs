@@ -117,6 +117,50 @@ to = "buffer"
 length = "2 m"
 "#;
 
+/// A coil over a contact: what it must end at.
+#[test]
+fn a_coil_lies_over_a_contact_of_what_its_relay_follows() {
+    let plan = |coil: &str| {
+        let contact = "contact = [{ common = \"points bus.A @ 1 m\" }]";
+        let with_contacts = GOOD
+            .replace("kind = \"stall\"\ndriver = \"D.1\"", &format!("kind = \"stall\"\ndriver = \"D.1\"\n{contact}"))
+            .replace("address = 60", &format!("address = 60\n{contact}"));
+        with_contacts.replace("follows = \"M1\"\ndriver = \"D.1\"", &format!("follows = \"M1\"\n{coil}"))
+    };
+    for coil in [
+        "coil = [\"M1.1.diverging\", \"points bus.B\"]",
+        "coil = [\"points branch.B @ 1 m\", \"M1.1.diverging\"]",
+        "coil = [\"M1.1.diverging\", \"points supply.B\"]",
+    ] {
+        assert_eq!(told(&plan(coil)), [], "{coil}");
+    }
+    for (coil, name, message) in [
+        ("coil = [\"M1.1.diverging\"]", "contradiction", "a coil has two ends"),
+        ("coil = [\"points bus.A\", \"points bus.B\"]", "contradiction", "nothing switches the coil of `R`"),
+        ("coil = [\"M1.1.diverging\", \"M1.1.through\"]", "contradiction", "nothing feeds the coil of `R`"),
+        ("coil = [\"M1.1.through\", \"points bus.B\"]", "contradiction", "fed the wrong way round"),
+        ("coil = [\"M1.1.common\", \"points bus.B\"]", "contradiction", "fed the wrong way round"),
+        (
+            "coil = [\"M1.1.diverging\", \"points bus.A\"]",
+            "contradiction",
+            "both ends of its coil are on one conductor",
+        ),
+        ("coil = [\"M1.1.diverging\", \"main bus.B\"]", "motor-misfit", "a relay needs steady current"),
+        ("coil = [\"M1.1.diverging\", \"lead.left @ 1 m\"]", "contradiction", "no contact, bus or supply"),
+        ("coil = [\"M3.1.diverging\", \"points bus.B\"]", "contradiction", "follows `M1`, and this contact does not"),
+        ("coil = [\"M7.1.diverging\", \"points bus.B\"]", "no-such-name", "M7"),
+        (
+            "driver = \"D.1\"\ncoil = [\"M1.1.diverging\", \"points bus.B\"]",
+            "contradiction",
+            "an output and over a contact",
+        ),
+    ] {
+        let found = told(&plan(coil));
+        assert_eq!(found.len(), 1, "{coil}: {found:?}");
+        assert!(found[0].0 == name && found[0].1.contains(message), "{coil}: {found:?}");
+    }
+}
+
 /// The findings that are errors: their names, and the words they point at.
 fn told(text: &str) -> Vec<(&'static str, String, String)> {
     let reading = read(text);

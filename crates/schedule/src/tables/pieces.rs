@@ -1,8 +1,8 @@
 //! What else the circuit is made of: pieces of rail, and the inside of supplies.
 
-use super::{Sheets, milliohms, paper};
+use super::{Sheets, milliohms, paper, significant};
 use crate::paper::{Block, Cell, ColumnSet, Paper, Table, TableColumn};
-use circuit::{Edge, EdgeKind, NodeId, Part, Spot};
+use circuit::{Edge, EdgeId, EdgeKind, NodeId, Part, Spot};
 
 pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
     let blocks = vec![
@@ -41,10 +41,11 @@ pub(super) fn rails(sheets: &Sheets<'_>) -> Table {
             TableColumn::of_files("to"),
             TableColumn::of_files("when"),
             TableColumn { set: ColumnSet::File, ..TableColumn::number("resistance", "mΩ") },
+            TableColumn { set: ColumnSet::File, ..TableColumn::number("keeps", "V") },
         ],
     );
     let circuit = &sheets.job.facts.circuit;
-    for edge in &circuit.edges {
+    for (id, edge) in EdgeId::each(&circuit.edges) {
         let on_work = matches!(circuit.nodes[edge.a].spot, Spot::Work { .. });
         let what = match edge.kind {
             EdgeKind::Rail => "rail",
@@ -55,7 +56,9 @@ pub(super) fn rails(sheets: &Sheets<'_>) -> Table {
         };
         let [from, to] = ends(sheets, [edge.a, edge.b]);
         let when = Cell::words(when(sheets, edge));
-        table.push(None, vec![Cell::words(what), from, to, when, milliohms(edge.ohms.typical)]);
+        let keeps = circuit.kept_volts.get(&id);
+        let keeps = keeps.map_or(Cell::Empty, |&value| Cell::Number { value, shown: significant(value, 6) });
+        table.push(None, vec![Cell::words(what), from, to, when, milliohms(edge.ohms.typical), keeps]);
     }
     table
 }

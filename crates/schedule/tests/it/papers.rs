@@ -94,7 +94,12 @@ fn never_across_a_supply(name: &str, job: &Job<'_>, list: &[schedule::wires::Sch
                 *ends.entry(*motor).or_default() += 1;
             }
             if let Some(Spot::Motor { .. } | Spot::Coil { .. }) = here {
-                let apart = matches!(there, Some(Spot::Driver { .. } | Spot::Middle { .. }));
+                // A coil over a contact has that at its one end, and at the other the conductor that the plan names.
+                let coil =
+                    matches!(here, Some(Spot::Coil { relay, .. }) if !job.facts.plan.relay[*relay].coil.0.is_empty());
+                let named =
+                    coil && matches!(there, Some(Spot::Terminal { .. } | Spot::Tap { .. } | Spot::Supply { .. }));
+                let apart = named || matches!(there, Some(Spot::Driver { .. } | Spot::Middle { .. }));
                 assert!(apart, "{name}: {} joins {} to {}", wire.number, wire.ends[0].words, wire.ends[1].words);
             }
         }

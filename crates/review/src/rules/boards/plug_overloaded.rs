@@ -87,8 +87,9 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         }
         if plug.rating.is_none() {
             finding = finding.fact(format!(
-                "the plan gives no rating, so a usual one was assumed ({}): `plug = {{ rating = \"8 A\" }}`",
-                PLUG_RATING.source
+                "the plan gives no rating, so a usual one was assumed ({}): `plug = {{ rating = \"{}\" }}` would be enough",
+                PLUG_RATING.source,
+                show_amps(Amps(trip))
             ));
         }
         found.push(finding.help(

@@ -52,10 +52,7 @@ pub(super) fn literals(setting: &[Option<u8>]) -> Vec<Literal> {
 
 /// The rail nodes of a side of a track; what lies beyond a gap at its very ends is none of its own.
 pub(super) fn rail_nodes(circuit: &Circuit, track: usize, side: RailSide) -> impl Iterator<Item = NodeId> {
-    let stops = &circuit.segments[track].rails[side].stops;
-    let nodes = stops.iter().flat_map(|stop| [stop.before, stop.after]);
-    let inner = move |place: usize| place != 0 && place + 1 != 2 * stops.len();
-    nodes.enumerate().filter(move |(place, _)| inner(*place)).map(|(_, node)| node)
+    circuit.rail_nodes(track, side)
 }
 
 /// The sides of its own track that a detector has in its feed: those that say so, and those that it sees in some setting.

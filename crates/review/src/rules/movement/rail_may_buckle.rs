@@ -63,7 +63,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     ))
     .fact(bears(facts.plan.units(), movement, worst))
     .fact(growth_causes(facts.plan.units(), movement, worst.run, worst.air));
-    if let Some(Fixing::Pins(_)) = movement.fixing {
+    if let Some(Fixing::Pins(_)) = movement.held_by(worst.run).fixing {
         let least = |strain: f64| {
             let [area, second] = [run.rail.area.typical.si(), run.rail.lateral_second_moment.typical];
             facts.plan.units().metres(buckling::euler_spacing(area, second, strain, 1.0))
@@ -98,7 +98,7 @@ fn rise(units: Units, movement: &Movement, pressed: Pressed, strain: f64) -> Str
 /// What it would take for it to go.
 fn bears(units: Units, movement: &Movement, pressed: Pressed) -> String {
     let rise = |strain| rise(units, movement, pressed, strain);
-    match &movement.fixing {
+    match &movement.held_by(pressed.run).fixing {
         Some(Fixing::Pins(spacing)) => format!(
             "with pins {} apart a rise of {} buckles it; firmly clamped by them, {} at most",
             units.length(*spacing),
