@@ -57,7 +57,8 @@ pub fn bare(text: &str, left: Left) -> Result<String, String> {
         toggle.remove("contact");
         followed.contains(&name(toggle))
     });
-    for kind in ["relay", "reverser", "detector", "panel", "never"] {
+    // Boards hold wires and buses by their names; those are gone.
+    for kind in ["relay", "reverser", "detector", "panel", "never", "board"] {
         plan.remove(kind);
     }
     if let Some(Value::Table(layout)) = plan.get_mut("layout") {

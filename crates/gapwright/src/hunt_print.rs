@@ -33,7 +33,8 @@ pub fn opening(session: &Session<'_, '_, '_>, width: usize) -> String {
     for caution in cautions(session.kit) {
         out += &paragraph("  ! ", caution, width);
     }
-    out += "Type readings as the meter shows them; `s` for another measurement, `back` takes the last reading back, `q` ends.\n";
+    let keys = "Type readings as the meter shows them; `s` for another measurement, `back` takes the last reading back, `q` ends.";
+    out += &paragraph("", keys, width);
     out
 }
 

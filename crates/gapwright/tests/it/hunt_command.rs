@@ -79,7 +79,7 @@ fn a_builders_hunt_from_end_to_end() {
     let wire =
         |circuit: &circuit::Circuit, name: &str| circuit.edges.iter().position(|e| e.name.starts_with(name)).unwrap();
     // Cold solder where M1's second contact feeds dock 1: trains crawl there.
-    let solder = |circuit: &circuit::Circuit| Planted::More(wire(circuit, "wire from M1.2.diverging"), 8.0);
+    let solder = |circuit: &circuit::Circuit| Planted::More(wire(circuit, "wire from M1.2.diverging"), 2.0);
     for seed in 1..4 {
         let (record, readings) = played("thistle-dock-mended", solder, Some("dock 1 slow when T1 is diverging"), seed);
         assert!(names(&record, "wire from M1.2.diverging to dock 1.right"), "{record:#}");
