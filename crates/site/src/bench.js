@@ -202,7 +202,12 @@
     flush();
   });
   window.addEventListener('online', flush);
-  document.addEventListener('gapwright:book', function () { if (!sending) { flush(); } });
+  // Others entered something: soon, and not all phones in the same moment.
+  var soon = null;
+  document.addEventListener('gapwright:book', function () {
+    if (soon || sending) { return; }
+    soon = setTimeout(function () { soon = null; if (!sending) { flush(); } }, 200 + Math.random() * 800);
+  });
   document.addEventListener('gapwright:renewed', function () { remember(); show(); });
   remember();
   show();
