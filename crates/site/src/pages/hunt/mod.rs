@@ -84,8 +84,10 @@ pub(crate) fn hunt(view: &BenchView<'_, '_>, around: &PageShell<'_>, fields: &Fi
             let known = Known { ranking: &ranking, wording: &wording, view };
             html! {
                 h1 { "Hunt a fault" }
-                div #told aria-live="polite" {}
-                ul #waiting .waiting hidden {}
+                div.standing {
+                    div #told aria-live="polite" {}
+                    ul #waiting .waiting hidden {}
+                }
                 @if !view.is_file {
                     p.warning { "This is a demo plan: nothing can be entered. " a href="/plan" { "Keep it under a name of your own" } " first." }
                 }
