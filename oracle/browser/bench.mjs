@@ -44,7 +44,7 @@ async function wrong(page) {
     return;
   }
   await waiting(page).filter({ hasText: 'Not taken' }).waitFor();
-  const box = page.getByLabel('Put it right: test 3');
+  const box = page.getByLabel('Put it right: test 3', { exact: true });
   assert.equal(await box.inputValue(), 'seven bananas');
   await box.fill('OL');
   await page.getByRole('button', { name: 'Send it' }).click();

@@ -4,6 +4,8 @@
   var plan = document.body.getAttribute('data-plan') || '';
   var base = document.body.getAttribute('data-base') || '';
   var NAME = 'log|' + plan + '|';
+  // What somebody types into an entry.
+  var EDITED = ['typed', 'place', 'air', 'with', 'zero', 'range', 'note'];
   var RETRY = [1000, 2000, 5000, 10000, 20000];
   var store = null, sending = false, failed = 0, timer = null;
   try { store = window.localStorage; store.getItem(NAME); } catch (none) { store = null; }
@@ -68,11 +70,17 @@
       line.append(bold, (entry.called || entry.fields.kind) + ': ' + entry.fields.typed + '. ');
       if (entry.refused) {
         line.append(entry.refused + ' ');
-        var box = document.createElement('input');
-        box.value = entry.fields.typed;
-        box.setAttribute('aria-label', 'Put it right: ' + (entry.called || entry.fields.kind));
-        line.append(box, ' ', button('Send it', function () {
-          entry.fields.typed = box.value;
+        // Whatever was typed can be put right: the reading, or where it was, or the leads.
+        var boxes = EDITED.filter(function (name) { return name === 'typed' || entry.fields[name]; }).map(function (name) {
+          var box = document.createElement('input');
+          box.name = name;
+          box.value = entry.fields[name];
+          box.setAttribute('aria-label', 'Put it right: ' + (entry.called || entry.fields.kind) + (name === 'typed' ? '' : ', ' + name));
+          line.append(box, ' ');
+          return box;
+        });
+        line.append(button('Send it', function () {
+          boxes.forEach(function (box) { entry.fields[box.name] = box.value; });
           entry.refused = null;
           keep(entry); show(); flush();
         }), ' ', button('Forget it', function () { forget(entry); show(); }));
@@ -153,6 +161,8 @@
       .then(function (text) {
         var page = new DOMParser().parseFromString(text, 'text/html'), fresh = page.getElementById('main');
         if (!fresh || typing() || page.body.getAttribute('data-plan') !== plan) { return; }
+        // It is still being worked out: what stands there stays until it is.
+        if (!fresh.querySelector('#waiting')) { clearTimeout(timer); timer = setTimeout(flush, 2000); return; }
         var told = document.getElementById('told'), open = Array.from(document.querySelectorAll('details[open] > summary'), function (s) { return s.textContent; });
         var had = main.contains(document.activeElement);
         fresh = document.adoptNode(fresh);
@@ -173,8 +183,8 @@
     document.querySelectorAll('[data-remembered]').forEach(function (field) {
       var name = field.getAttribute('data-remembered'), said = null;
       try { said = JSON.parse(store.getItem('said|' + name)); } catch (broken) { said = null; }
-      // The air of another evening is none of this one.
-      if (said && !field.value && (name !== 'air' || Date.now() - said.at < 12 * 3600000)) { field.value = said.words; }
+      // The air and the meter of another evening are none of this one.
+      if (said && !field.value && (name === 'who' || Date.now() - said.at < 12 * 3600000)) { field.value = said.words; }
     });
   }
   document.addEventListener('change', function (event) {
@@ -202,7 +212,12 @@
     flush();
   });
   window.addEventListener('online', flush);
-  document.addEventListener('gapwright:book', function () { if (!sending) { flush(); } });
+  // Others entered something: soon, and not all phones in the same moment.
+  var soon = null;
+  document.addEventListener('gapwright:book', function () {
+    if (soon || sending) { return; }
+    soon = setTimeout(function () { soon = null; if (!sending) { flush(); } }, 200 + Math.random() * 800);
+  });
   document.addEventListener('gapwright:renewed', function () { remember(); show(); });
   remember();
   show();

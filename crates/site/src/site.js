@@ -97,19 +97,29 @@
   window.addEventListener('beforeunload', function (event) { if (dirty) { event.preventDefault(); } });
 
   if (document.body.hasAttribute('data-version')) {
-    var events = new EventSource(base + '/events');
-    events.onmessage = function (message) {
-      if (message.data === 'gone') { say('The plan file is gone. This is what it last held; what you typed is kept.'); return; }
-      if (message.data === document.body.getAttribute('data-version')) { say(''); return; }
-      if (!dirty && filling || location.pathname === base + '/act') { say('The plan was changed elsewhere; go back and look before you send this form.'); return; }
-      if (dirty || location.pathname === base + '/save') { say('The plan was changed elsewhere. Saving will show both texts.'); return; }
-      renew(location.href, false).then(function () { say('The plan was changed; this is how it is now.'); })
-        .catch(function () { say('The plan was changed; load the page again.'); });
+    // A browser has few connections to one server: a page that nobody sees leaves its own to the others.
+    var events = null;
+    var listenTo = function () {
+      if (events) { events.close(); }
+      events = null;
+      if (document.visibilityState === 'hidden') { return; }
+      events = new EventSource(base + '/events');
+      events.onmessage = function (message) {
+        if (message.data === 'gone') { say('The plan file is gone. This is what it last held; what you typed is kept.'); return; }
+        if (message.data === document.body.getAttribute('data-version')) { say(''); return; }
+        if (!dirty && filling || location.pathname === base + '/act') { say('The plan was changed elsewhere; go back and look before you send this form.'); return; }
+        if (dirty || location.pathname === base + '/save') { say('The plan was changed elsewhere. Saving will show both texts.'); return; }
+        renew(location.href, false).then(function () { say('The plan was changed; this is how it is now.'); })
+          .catch(function () { say('The plan was changed; load the page again.'); });
+      };
+      events.addEventListener('book', function () { document.dispatchEvent(new Event('gapwright:book')); });
+      events.onopen = function () { document.dispatchEvent(new Event('gapwright:book')); };
+      events.onerror = function () { say('The server does not answer. This is how the pages were; what you type is kept in this browser.'); };
     };
-    events.addEventListener('book', function () { document.dispatchEvent(new Event('gapwright:book')); });
-    events.onopen = function () { document.dispatchEvent(new Event('gapwright:book')); };
-    events.onerror = function () { say('The server does not answer. This is how the pages were; what you type is kept in this browser.'); };
-    window.addEventListener('pagehide', function () { events.close(); });
+    document.addEventListener('visibilitychange', listenTo);
+    listenTo();
+    window.addEventListener('pagehide', function () { if (events) { events.close(); } });
+    window.addEventListener('pageshow', function (event) { if (event.persisted) { listenTo(); } });
   }
   listen();
 })();

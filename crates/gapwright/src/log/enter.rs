@@ -2,7 +2,7 @@
 
 use super::{At, append, not_entered, say, say_behind, with_desk};
 use crate::exit::CliError;
-use commissioning::{How, TestKind, places};
+use commissioning::{How, places};
 use logbook::instrument::{Instrument, factor_from};
 use logbook::typed::{NotTyped, Typed, typed};
 use logbook::{Entry, EntryKind};

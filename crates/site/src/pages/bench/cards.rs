@@ -179,15 +179,21 @@ pub(crate) fn entry_form(
     }
 }
 
-/// Who enters it, and how warm the air was; the browser remembers both.
-pub(crate) fn hand_fields(key: &str, air: bool) -> Markup {
+/// Who enters it, how warm the air was and, of a reading in ohms or millivolts, with which meter; the browser remembers all.
+pub(crate) fn hand_fields(key: &str, meter: bool) -> Markup {
     html! {
         details.hand {
-            summary { "Who, and how warm" @if !air { " it is" } }
+            summary { @if meter { "Who, how warm, which meter" } @else { "Who, and how warm it is" } }
             label for={ "who-" (key) } { "Your name" }
             input id={ "who-" (key) } name="who" autocomplete="name" data-remembered="who";
             label for={ "air-" (key) } { "The air" }
             input id={ "air-" (key) } name="air" autocomplete="off" placeholder="18 °C" data-remembered="air";
+            @if meter {
+                label for={ "with-" (key) } { "The meter, by the name you entered it under" }
+                input id={ "with-" (key) } name="with" autocomplete="off" data-remembered="with";
+                label for={ "zero-" (key) } { "What its leads read, held together" }
+                input id={ "zero-" (key) } name="zero" autocomplete="off" placeholder="0.3 ohm" data-remembered="zero";
+            }
         }
     }
 }

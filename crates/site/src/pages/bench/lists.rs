@@ -24,8 +24,10 @@ pub(super) fn list(view: &BenchView<'_, '_>, around: &PageShell<'_>, progress: &
     };
     let body = html! {
         h1 { (title) }
-        div #told aria-live="polite" {}
-        ul #waiting .waiting hidden {}
+        div.standing {
+            div #told aria-live="polite" {}
+            ul #waiting .waiting hidden {}
+        }
         p { a href="/bench" { "Back to the bench" } }
         (inside)
     };

@@ -36,8 +36,10 @@ pub(crate) fn bench(view: &BenchView<'_, '_>, around: &PageShell<'_>, fields: &F
     let others: Vec<Next> = progress.next.iter().copied().filter(|next| Some(*next) != first).collect();
     let body = html! {
         h1 { "Bench" }
-        div #told aria-live="polite" { @if let Some(told) = told { (told) } }
-        ul #waiting .waiting hidden {}
+        div.standing {
+            div #told aria-live="polite" { @if let Some(told) = told { (told) } }
+            ul #waiting .waiting hidden {}
+        }
         @if !view.is_file {
             p.warning { "This is a demo plan and has no logbook. " a href="/plan" { "Keep it under a name of your own" } " to work by it." }
         }

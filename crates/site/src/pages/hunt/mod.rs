@@ -84,8 +84,10 @@ pub(crate) fn hunt(view: &BenchView<'_, '_>, around: &PageShell<'_>, fields: &Fi
             let known = Known { ranking: &ranking, wording: &wording, view };
             html! {
                 h1 { "Hunt a fault" }
-                div #told aria-live="polite" {}
-                ul #waiting .waiting hidden {}
+                div.standing {
+                    div #told aria-live="polite" {}
+                    ul #waiting .waiting hidden {}
+                }
                 @if !view.is_file {
                     p.warning { "This is a demo plan: nothing can be entered. " a href="/plan" { "Keep it under a name of your own" } " first." }
                 }
@@ -95,7 +97,7 @@ pub(crate) fn hunt(view: &BenchView<'_, '_>, around: &PageShell<'_>, fields: &Fi
                 (known.doubts(&mut hunt, &evidence))
                 @match advice.get(means.skipped) {
                     Some(advice) => (known.next(&mut hunt, around, &means, advice)),
-                    None => (known.nothing_more(means.kit)),
+                    None => (known.nothing_more(means.kit, evidence.is_empty())),
                 }
                 (so_far(view, around, &means, &evidence))
                 (choices(&means))
@@ -351,10 +353,15 @@ impl Known<'_, '_, '_> {
         lines
     }
 
-    fn nothing_more(&self, kit: Kit) -> Markup {
+    fn nothing_more(&self, kit: Kit, nothing_yet: bool) -> Markup {
         let settled = self.ranking.first().is_some_and(|first| first.probability >= SURE);
         html! {
-            @if !settled {
+            @if nothing_yet {
+                section aria-labelledby="next" {
+                    h2 id="next" { "Say first what you see" }
+                    p { "Everything is suspected alike, and no single measurement would tell much. Enter what does not run, and what does." }
+                }
+            } @else if !settled {
                 section aria-labelledby="next" {
                     h2 id="next" { "These readings cannot tell" }
                     p { "No further one with this kit would part the first of the suspects. "

@@ -227,6 +227,54 @@ fn a_form_of_no_plan_and_one_of_another_write_nothing() {
     assert_eq!(served.on_disk(), demo("thistle-dock"));
 }
 
+/// Names of files as people have them: blanks, signs, other scripts.
+#[test]
+fn a_plan_file_may_be_called_anything() {
+    let served = serve_folder();
+    for name in
+        ["Größe + 1.toml", "a & b=c.toml", "100 %.toml", "it's \"mine\" <now>.toml", "東.toml", "of.toml", "x?y#z.toml"]
+    {
+        let path = served.folder.path().join(name);
+        // Not every disk takes every name.
+        if std::fs::write(&path, demo("thistle-dock")).is_err() {
+            continue;
+        }
+        let list = served.get("/").expect(200).body;
+        let shown = maud_escaped(name);
+        let before = list.split(&format!(">{shown}</a>")).next().unwrap_or_default();
+        assert!(before.len() < list.len(), "{name} is listed as {shown}: {list}");
+        let base = before.rsplit_once("href=\"").expect("a link").1.split('"').next().expect("its address");
+        let base = base.trim_end_matches('/').to_owned();
+        let home = served.get(&format!("{base}/")).expect(200).body;
+        assert!(home.contains(&format!("href=\"{base}/findings\"")), "{name}");
+        served.save_at(&base, TYPED, &served.form_at(&base)).expect(303);
+        assert_eq!(std::fs::read_to_string(&path).expect("readable"), TYPED, "{name}");
+    }
+    let to = served.get("/of/of.toml").expect(303);
+    assert_eq!(to.header("location"), Some("/of/of.toml/"));
+}
+
+fn maud_escaped(words: &str) -> String {
+    words.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;").replace('"', "&quot;")
+}
+
+/// More plans than stay reviewed: what was asked long ago is read again, and its undo is still there.
+#[test]
+fn many_plans_are_open_side_by_side() {
+    let served = serve_folder();
+    let bases: Vec<String> = (0..12).map(|n| format!("/of/yard-{n}.toml")).collect();
+    for n in 0..12 {
+        std::fs::write(served.folder.path().join(format!("yard-{n}.toml")), demo("thistle-dock")).expect("written");
+    }
+    for base in &bases {
+        served.save_at(base, &demo("thistle-dock").replace("Thistle Dock", base), &served.form_at(base)).expect(303);
+    }
+    for base in bases.iter().chain(&bases) {
+        let page = served.get(&format!("{base}/findings")).expect(200).body;
+        assert!(page.contains(base.as_str()) && page.contains("Undo the last change"), "{base}");
+    }
+}
+
 #[test]
 fn leftovers_of_killed_saves_are_swept() {
     let served = serve_folder();
