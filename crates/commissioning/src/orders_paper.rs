@@ -21,27 +21,16 @@ pub fn orders_paper(job: &Job<'_>, tasks: &[Task], tests: &[Test]) -> Paper {
     let stages = by_stage(tasks);
     printed.extend(blocks.iter().cloned());
     let mut said: BTreeSet<Stage> = BTreeSet::new();
+    let mut further: Option<FurtherSite> = None;
+    // What is to be done in words, where it has been said.
+    let mut known_acts: BTreeSet<(Stage, String)> = BTreeSet::new();
     for (&(site, stage), places_of) in &stages {
         let heading = heading(job.facts.plan, site, stage);
         blocks.push(Block::Heading(heading.clone()));
-        // What is the same at each site is said at the first.
-        let first = said.insert(stage);
-        let to_hand = Block::Text(if first {
-            format!("To hand: {}. Done when: {}.", stage.tools(), stage.check())
-        } else {
-            format!("To hand and done when: as at the first site, under `{}`.", stage.words())
-        });
+        let to_hand = Block::Text(format!("To hand: {}. Done when: {}.", stage.tools(), stage.check()));
         blocks.push(to_hand.clone());
         blocks.extend(stage.cautions().iter().map(|c| Block::Caution((*c).to_owned())));
-        let columns = vec![
-            TableColumn::short("no."),
-            TableColumn::words("task"),
-            TableColumn::words("numbers"),
-            TableColumn::words("after"),
-            TableColumn::words("cold tests"),
-            TableColumn::boxes("done"),
-        ];
-        let mut table = Table::new(format!("orders-{}{}", site.prefix(), stage.name()), columns);
+        let mut table = orders_table(format!("orders-{}{}", site.prefix(), stage.name()));
         for row in alike(tasks, places_of.clone()) {
             let task = &tasks[row.start];
             table.push(
@@ -57,16 +46,68 @@ pub fn orders_paper(job: &Job<'_>, tasks: &[Task], tests: &[Test]) -> Paper {
                 ],
             );
         }
-        printed.push(Block::Heading(sentences::capital(&heading)));
-        let cautions = stage.cautions();
-        if !cautions.is_empty() {
-            printed.push(Block::Caution(cautions.join(" ")));
+        // On paper what is the same at each site is said at the first; a further board is one table.
+        if said.insert(stage) {
+            further.take().into_iter().for_each(|site| printed.extend(site.blocks(job.facts.plan)));
+            printed.push(Block::Heading(sentences::capital(&heading)));
+            let cautions = stage.cautions();
+            if !cautions.is_empty() {
+                printed.push(Block::Caution(cautions.join(" ")));
+            }
+            printed.push(to_hand);
+            known_acts.extend(table.rows.iter().filter_map(|row| Some((stage, row.group.clone()?))));
+            printed.push(Block::Table(table.clone()));
+        } else {
+            let same = further.take_if(|known| known.site == site);
+            further.take().into_iter().for_each(|site| printed.extend(site.blocks(job.facts.plan)));
+            let mut at = same.unwrap_or_else(|| FurtherSite::new(site));
+            at.cautions.extend(stage.cautions());
+            for row in &table.rows {
+                let group = row.group.as_deref().unwrap_or_default();
+                let kind = sentences::capital(stage.words());
+                let known = known_acts.contains(&(stage, group.to_owned()));
+                let group = if known { format!("{kind}: as above") } else { format!("{kind}, {group}") };
+                at.table.push(Some(group), row.cells.clone());
+            }
+            further = Some(at);
         }
-        printed.push(to_hand);
-        printed.push(Block::Table(table.clone()));
         blocks.push(Block::Table(table));
     }
+    further.into_iter().for_each(|site| printed.extend(site.blocks(job.facts.plan)));
     Paper::new("work-orders", "Work orders", blocks).with_print(printed)
+}
+
+/// The jobs of a board whose kinds have all been there before, for print.
+struct FurtherSite {
+    site: Site,
+    cautions: BTreeSet<&'static str>,
+    table: Table,
+}
+
+impl FurtherSite {
+    fn new(site: Site) -> FurtherSite {
+        FurtherSite { site, cautions: BTreeSet::new(), table: orders_table(format!("orders-{}all", site.prefix())) }
+    }
+
+    fn blocks(self, plan: &Plan) -> Vec<Block> {
+        let cautions: Vec<&str> = self.cautions.into_iter().collect();
+        let caution = (!cautions.is_empty()).then(|| Block::Caution(cautions.join(" ")));
+        let heading = Block::Heading(sentences::capital(&self.site.words(plan).unwrap_or_default()));
+        let to_hand = Block::Text("To hand and done when: as above, under each kind of job.".to_owned());
+        [heading].into_iter().chain(caution).chain([to_hand, Block::Table(self.table)]).collect()
+    }
+}
+
+fn orders_table(name: String) -> Table {
+    let columns = vec![
+        TableColumn::short("no."),
+        TableColumn::words("task"),
+        TableColumn::words("numbers"),
+        TableColumn::words("after"),
+        TableColumn::words("cold tests"),
+        TableColumn::boxes("done"),
+    ];
+    Table::new(name, columns)
 }
 
 /// What stands above the tasks of a stage at a site.
