@@ -64,9 +64,13 @@ pub fn orders_paper(job: &Job<'_>, tasks: &[Task], tests: &[Test]) -> Paper {
             at.cautions.extend(stage.cautions());
             for row in &table.rows {
                 let group = row.group.as_deref().unwrap_or_default();
-                let kind = sentences::capital(stage.words());
                 let known = known_acts.contains(&(stage, group.to_owned()));
-                let group = if known { format!("{kind}: as above") } else { format!("{kind}, {group}") };
+                // The name of a job says its kind.
+                let group = if known {
+                    "What to do, to hand and done when: as above".to_owned()
+                } else {
+                    format!("{}, {group}; to hand and done when: as above", sentences::capital(stage.words()))
+                };
                 at.table.push(Some(group), row.cells.clone());
             }
             further = Some(at);
@@ -93,8 +97,7 @@ impl FurtherSite {
         let cautions: Vec<&str> = self.cautions.into_iter().collect();
         let caution = (!cautions.is_empty()).then(|| Block::Caution(cautions.join(" ")));
         let heading = Block::Heading(sentences::capital(&self.site.words(plan).unwrap_or_default()));
-        let to_hand = Block::Text("To hand and done when: as above, under each kind of job.".to_owned());
-        [heading].into_iter().chain(caution).chain([to_hand, Block::Table(self.table)]).collect()
+        [heading].into_iter().chain(caution).chain([Block::Table(self.table)]).collect()
     }
 }
 
@@ -201,17 +204,22 @@ pub fn waits(tasks: &[Task], row: Range<usize>, stages: &StagePlaces) -> String 
     }
     let whole_stages: BTreeSet<Stage> =
         tasks[row.clone()].iter().flat_map(|task| task.after_stages.iter().copied()).collect();
-    let words =
-        stages.iter().filter(|((site, _), _)| here.can_wait_for(*site)).filter_map(|((site, stage), places)| {
-            let some = single.get(&(*site, *stage));
-            let whole = whole_stages.contains(stage) || some.is_some_and(|some| some.len() == places.len());
-            if whole && places.len() > 3 && *site == here {
-                return Some(format!("all of {}", stage.words()));
-            }
-            let before: Vec<usize> = if whole { places.clone().collect() } else { some?.iter().copied().collect() };
-            Some(counts_in_runs(before.into_iter().map(|task| task + 1)))
-        });
-    words.collect::<Vec<_>>().join("; ")
+    let (mut whole, mut others) = (Vec::new(), Vec::new());
+    for ((site, stage), places) in stages.iter().filter(|((site, _), _)| here.can_wait_for(*site)) {
+        let some = single.get(&(*site, *stage));
+        let all = whole_stages.contains(stage) || some.is_some_and(|some| some.len() == places.len());
+        if all && places.len() > 3 && *site == here {
+            whole.push(stage.name());
+        } else if all {
+            others.push(counts_in_runs(places.clone().map(|task| task + 1)));
+        } else if let Some(some) = some {
+            others.push(counts_in_runs(some.iter().map(|task| task + 1)));
+        }
+    }
+    if !whole.is_empty() {
+        others.insert(0, format!("all of {}", whole.join(", ")));
+    }
+    others.join("; ")
 }
 
 /// Where the tasks of each stage at each site are.
