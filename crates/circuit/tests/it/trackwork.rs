@@ -278,6 +278,15 @@ fn slips_frogs_by_route() {
     assert_eq!(due("X1 west 2 to east 1"), "AA");
 }
 
+pub(crate) fn turntable(more: &str) -> Circuit {
+    circuit_of(&format!(
+        "{HEAD}[[supply]]\nname = \"booster\"\nvoltage = \"15 V\"\n\
+         [[bus]]\nname = \"bus\"\nsupply = \"booster\"\nwire = \"1.5 mm²\"\nlength = \"1 m\"\n\
+         [[turntable]]\nname = \"TT\"\nlength = \"0.3 m\"\nstalls = 2\n{more}\n{}",
+        tracks(&[("s1", "TT.stall 1"), ("s2", "TT.stall 2")], &[])
+    ))
+}
+
 #[test]
 fn reverser() {
     let circuit = circuit_of(&format!(

@@ -2,17 +2,8 @@
 //!
 //! Derived from first principles, as those of other trackwork; common practice, no source.
 
-use crate::trackwork::{HEAD, circuit_of, groups, routes, tracks};
+use crate::trackwork::{HEAD, circuit_of, groups, routes, tracks, turntable};
 use circuit::Circuit;
-
-fn turntable(more: &str) -> Circuit {
-    circuit_of(&format!(
-        "{HEAD}[[supply]]\nname = \"booster\"\nvoltage = \"15 V\"\n\
-         [[bus]]\nname = \"bus\"\nsupply = \"booster\"\nwire = \"1.5 mm²\"\nlength = \"1 m\"\n\
-         [[turntable]]\nname = \"TT\"\nlength = \"0.3 m\"\nstalls = 2\n{more}\n{}",
-        tracks(&[("s1", "TT.stall 1"), ("s2", "TT.stall 2")], &[])
-    ))
-}
 
 const DECK: [(&str, &str); 2] = [("DL", "TT left deck rail in the middle"), ("DR", "TT right deck rail in the middle")];
 
