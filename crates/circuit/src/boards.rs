@@ -53,9 +53,7 @@ impl<'p> Builder<'p> {
         // A relay that follows a motor hangs beside it; where one that follows a toggle is, nothing says.
         for index in 0..plan.relay.len() {
             let leader = plan::driven::leader(plan, self.names, (Kind::Relay, index));
-            if let Some(leader) = leader.filter(|leader| leader.0 == Kind::Motor)
-                && let Some(&board) = on.get(&leader)
-            {
+            if let Some(&board) = leader.filter(|leader| leader.0 == Kind::Motor).and_then(|leader| on.get(&leader)) {
                 on.entry((Kind::Relay, index)).or_insert(board);
             }
         }

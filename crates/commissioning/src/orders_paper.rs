@@ -21,27 +21,16 @@ pub fn orders_paper(job: &Job<'_>, tasks: &[Task], tests: &[Test]) -> Paper {
     let stages = by_stage(tasks);
     printed.extend(blocks.iter().cloned());
     let mut said: BTreeSet<Stage> = BTreeSet::new();
+    let mut further: Option<FurtherSite> = None;
+    // What is to be done in words, where it has been said.
+    let mut known_acts: BTreeSet<(Stage, String)> = BTreeSet::new();
     for (&(site, stage), places_of) in &stages {
         let heading = heading(job.facts.plan, site, stage);
         blocks.push(Block::Heading(heading.clone()));
-        // What is the same at each site is said at the first.
-        let first = said.insert(stage);
-        let to_hand = Block::Text(if first {
-            format!("To hand: {}. Done when: {}.", stage.tools(), stage.check())
-        } else {
-            format!("To hand and done when: as at the first site, under `{}`.", stage.words())
-        });
+        let to_hand = Block::Text(format!("To hand: {}. Done when: {}.", stage.tools(), stage.check()));
         blocks.push(to_hand.clone());
         blocks.extend(stage.cautions().iter().map(|c| Block::Caution((*c).to_owned())));
-        let columns = vec![
-            TableColumn::short("no."),
-            TableColumn::words("task"),
-            TableColumn::words("numbers"),
-            TableColumn::words("after"),
-            TableColumn::words("cold tests"),
-            TableColumn::boxes("done"),
-        ];
-        let mut table = Table::new(format!("orders-{}{}", site.prefix(), stage.name()), columns);
+        let mut table = orders_table(format!("orders-{}{}", site.prefix(), stage.name()));
         for row in alike(tasks, places_of.clone()) {
             let task = &tasks[row.start];
             table.push(
@@ -57,16 +46,71 @@ pub fn orders_paper(job: &Job<'_>, tasks: &[Task], tests: &[Test]) -> Paper {
                 ],
             );
         }
-        printed.push(Block::Heading(sentences::capital(&heading)));
-        let cautions = stage.cautions();
-        if !cautions.is_empty() {
-            printed.push(Block::Caution(cautions.join(" ")));
+        // On paper what is the same at each site is said at the first; a further board is one table.
+        if said.insert(stage) {
+            further.take().into_iter().for_each(|site| printed.extend(site.blocks(job.facts.plan)));
+            printed.push(Block::Heading(sentences::capital(&heading)));
+            let cautions = stage.cautions();
+            if !cautions.is_empty() {
+                printed.push(Block::Caution(cautions.join(" ")));
+            }
+            printed.push(to_hand);
+            known_acts.extend(table.rows.iter().filter_map(|row| Some((stage, row.group.clone()?))));
+            printed.push(Block::Table(table.clone()));
+        } else {
+            let same = further.take_if(|known| known.site == site);
+            further.take().into_iter().for_each(|site| printed.extend(site.blocks(job.facts.plan)));
+            let mut at = same.unwrap_or_else(|| FurtherSite::new(site));
+            at.cautions.extend(stage.cautions());
+            for row in &table.rows {
+                let group = row.group.as_deref().unwrap_or_default();
+                let known = known_acts.contains(&(stage, group.to_owned()));
+                // The name of a job says its kind.
+                let group = if known {
+                    "What to do, to hand and done when: as above".to_owned()
+                } else {
+                    format!("{}, {group}; to hand and done when: as above", sentences::capital(stage.words()))
+                };
+                at.table.push(Some(group), row.cells.clone());
+            }
+            further = Some(at);
         }
-        printed.push(to_hand);
-        printed.push(Block::Table(table.clone()));
         blocks.push(Block::Table(table));
     }
+    further.into_iter().for_each(|site| printed.extend(site.blocks(job.facts.plan)));
     Paper::new("work-orders", "Work orders", blocks).with_print(printed)
+}
+
+/// The jobs of a board whose kinds have all been there before, for print.
+struct FurtherSite {
+    site: Site,
+    cautions: BTreeSet<&'static str>,
+    table: Table,
+}
+
+impl FurtherSite {
+    fn new(site: Site) -> FurtherSite {
+        FurtherSite { site, cautions: BTreeSet::new(), table: orders_table(format!("orders-{}all", site.prefix())) }
+    }
+
+    fn blocks(self, plan: &Plan) -> Vec<Block> {
+        let cautions: Vec<&str> = self.cautions.into_iter().collect();
+        let caution = (!cautions.is_empty()).then(|| Block::Caution(cautions.join(" ")));
+        let heading = Block::Heading(sentences::capital(&self.site.words(plan).unwrap_or_default()));
+        [heading].into_iter().chain(caution).chain([Block::Table(self.table)]).collect()
+    }
+}
+
+fn orders_table(name: String) -> Table {
+    let columns = vec![
+        TableColumn::short("no."),
+        TableColumn::words("task"),
+        TableColumn::words("numbers"),
+        TableColumn::words("after"),
+        TableColumn::words("cold tests"),
+        TableColumn::boxes("done"),
+    ];
+    Table::new(name, columns)
 }
 
 /// What stands above the tasks of a stage at a site.
@@ -160,17 +204,22 @@ pub fn waits(tasks: &[Task], row: Range<usize>, stages: &StagePlaces) -> String 
     }
     let whole_stages: BTreeSet<Stage> =
         tasks[row.clone()].iter().flat_map(|task| task.after_stages.iter().copied()).collect();
-    let words =
-        stages.iter().filter(|((site, _), _)| here.can_wait_for(*site)).filter_map(|((site, stage), places)| {
-            let some = single.get(&(*site, *stage));
-            let whole = whole_stages.contains(stage) || some.is_some_and(|some| some.len() == places.len());
-            if whole && places.len() > 3 && *site == here {
-                return Some(format!("all of {}", stage.words()));
-            }
-            let before: Vec<usize> = if whole { places.clone().collect() } else { some?.iter().copied().collect() };
-            Some(counts_in_runs(before.into_iter().map(|task| task + 1)))
-        });
-    words.collect::<Vec<_>>().join("; ")
+    let (mut whole, mut others) = (Vec::new(), Vec::new());
+    for ((site, stage), places) in stages.iter().filter(|((site, _), _)| here.can_wait_for(*site)) {
+        let some = single.get(&(*site, *stage));
+        let all = whole_stages.contains(stage) || some.is_some_and(|some| some.len() == places.len());
+        if all && places.len() > 3 && *site == here {
+            whole.push(stage.name());
+        } else if all {
+            others.push(counts_in_runs(places.clone().map(|task| task + 1)));
+        } else if let Some(some) = some {
+            others.push(counts_in_runs(some.iter().map(|task| task + 1)));
+        }
+    }
+    if !whole.is_empty() {
+        others.insert(0, format!("all of {}", whole.join(", ")));
+    }
+    others.join("; ")
 }
 
 /// Where the tasks of each stage at each site are.

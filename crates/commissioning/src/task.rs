@@ -60,8 +60,8 @@ impl Site {
         }
         Some(match self {
             Site::Bench(Some(board)) => format!("board {} by itself", plan.board[board].name.value),
-            Site::Bench(None) => "the rest of the layout, without its boards".to_owned(),
-            Site::SetUp => "all boards set up".to_owned(),
+            Site::Bench(None) => "the rest of the layout".to_owned(),
+            Site::SetUp => "all set up".to_owned(),
         })
     }
 

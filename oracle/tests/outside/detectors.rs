@@ -4,6 +4,7 @@
 use crate::drivers::{Layout, energised_under, layout, printed};
 use crate::enumeration::require;
 use crate::simulator::ignored;
+use circuit::EdgeKind;
 use libtest_mimic::{Failed, Trial};
 
 pub fn trials() -> Vec<Trial> {
@@ -41,7 +42,8 @@ fn detectors() -> Result<(), Failed> {
         for (segment, track) in demo.reading.plan.track.iter().enumerate() {
             let place = |rail: &str| {
                 let start = format!("{}.{rail} @ ", track.name.value);
-                let ends = with.back.edges.iter().flat_map(|edge| &edge.ends);
+                // Where its feeder is: what lies before a gap hangs on a contact.
+                let ends = with.back.edges.iter().filter(|e| e.kind == EdgeKind::Feeder).flat_map(|edge| &edge.ends);
                 ends.filter(|end| end.starts_with(&start)).min().cloned().ok_or(format!("no {start}"))
             };
             let train = [place("left")?, place("right")?];

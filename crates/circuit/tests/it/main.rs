@@ -4,4 +4,5 @@ mod composites;
 mod drivers;
 mod trackwork;
 mod turnouts;
+mod turntables;
 mod wires;

@@ -49,20 +49,19 @@ fn band(wire: &ScheduledWire) -> String {
     }
     let bundle = if wire.bundle.is_empty() { String::new() } else { format!("Bundle {}", wire.bundle) };
     let districts = wire.districts.join(", ");
-    match (bundle.is_empty(), districts.is_empty()) {
+    let words = match (bundle.is_empty(), districts.is_empty()) {
         (false, false) => format!("{bundle}; district {districts}"),
         (true, false) => format!("District {districts}"),
         (_, true) => bundle,
+    };
+    match wire.plug {
+        Some(_) => super::starred(format!("{words}; with a plug"), wire.assumed.plug),
+        None => words,
     }
 }
 
 /// What a wire is for, where its ends say the rest.
-fn brief(sheets: &Sheets<'_>, wire: &ScheduledWire) -> String {
-    let word = brief_word(sheets, wire);
-    if wire.plug.is_some() { super::starred(format!("{word}, plug"), wire.assumed.plug) } else { word.to_owned() }
-}
-
-fn brief_word(sheets: &Sheets<'_>, wire: &ScheduledWire) -> &'static str {
+fn brief(sheets: &Sheets<'_>, wire: &ScheduledWire) -> &'static str {
     let to = wire.ends[1].node.map(|node| &sheets.job.facts.circuit.nodes[node].spot);
     match (wire.what, to) {
         ("contact wire", Some(Spot::Work { .. })) => "frog",
