@@ -144,11 +144,14 @@ pub(super) fn lines(sheets: &Sheets<'_>) -> Vec<ShoppingLine> {
     list
 }
 
+/// One plug: where the plan says it, and the two boards between which it is.
+type PlugPlace = (usize, [Option<usize>; 2]);
+
 /// Plugs by how many contacts they have and what these bear, how many of each, and what for.
 fn plugs(sheets: &Sheets<'_>) -> Vec<(String, usize, String)> {
     let circuit = &sheets.job.facts.circuit;
     // One that the plan says in one place is one plug, but where it is a board's: one for each place the wires go.
-    let mut contacts: BTreeMap<(usize, [Option<usize>; 2]), (usize, &PlugContact)> = BTreeMap::new();
+    let mut contacts: BTreeMap<PlugPlace, (usize, &PlugContact)> = BTreeMap::new();
     for (&edge, plug) in &circuit.plugs {
         let edge = &circuit.edges[edge];
         let mut boards = [edge.a, edge.b].map(|node| circuit.board_at(&circuit.nodes[node]).flatten());

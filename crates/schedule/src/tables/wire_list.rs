@@ -104,7 +104,7 @@ pub(super) fn table(sheets: &Sheets<'_>) -> Table {
                 Cell::words(wire.districts.join(", ")),
                 Cell::Box,
                 Cell::Box,
-                wire.plug.map_or(Cell::Empty, |ohms| milliohms(ohms)),
+                wire.plug.map_or(Cell::Empty, milliohms),
             ],
         );
     }
