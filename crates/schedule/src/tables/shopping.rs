@@ -167,7 +167,7 @@ fn plugs(sheets: &Sheets<'_>) -> Vec<(String, usize, String)> {
         notes.insert(if plug.board.is_some() {
             "single wires between boards"
         } else {
-            "what goes on to another board"
+            "for buses and wires that have a plug of their own"
         });
         if plug.rating.is_none() {
             notes.insert("contacts are assumed to be of a usual rating");
