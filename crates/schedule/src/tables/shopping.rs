@@ -144,7 +144,7 @@ pub(super) fn lines(sheets: &Sheets<'_>) -> Vec<ShoppingLine> {
     list
 }
 
-/// A plug by where the plan says it, and the two boards it lies between where that tells it from others.
+/// One plug: where the plan says it, and the two boards between which it is.
 type PlugPlace = (usize, [Option<usize>; 2]);
 
 /// Plugs by how many contacts they have and what these bear, how many of each, and what for.
@@ -167,7 +167,7 @@ fn plugs(sheets: &Sheets<'_>) -> Vec<(String, usize, String)> {
         notes.insert(if plug.board.is_some() {
             "single wires between boards"
         } else {
-            "what goes on to another board"
+            "for buses and wires that have a plug of their own"
         });
         if plug.rating.is_none() {
             notes.insert("contacts are assumed to be of a usual rating");
