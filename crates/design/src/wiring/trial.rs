@@ -214,7 +214,6 @@ impl<'a, 'p> Ground<'a, 'p> {
                 (*tuning, *built) = (other, made);
             }
         };
-        let moved = built.found.iter().any(|f| OF_MOVEMENT.contains(&f.name));
         let moves = |built: &Built| built.found.iter().any(|f| OF_MOVEMENT.contains(&f.name));
         if moves(built) {
             'movement: for slides in [None, Some(3.0), Some(2.0), Some(1.5), Some(1.0), Some(0.6), Some(0.4), Some(0.3)]
@@ -249,7 +248,7 @@ impl<'a, 'p> Ground<'a, 'p> {
                 }
             }
         }
-        if weight(&built.found) == 0 && moved {
+        if weight(&built.found) == 0 {
             self.only_where_needed(candidate, tuning, built);
         }
     }
