@@ -114,6 +114,18 @@ pub fn findings_of(text: &str, names: &[&str]) -> Vec<Finding> {
     })
 }
 
+/// The tracks that have numbers, the one with the weakest short circuit first: their indices.
+pub fn weakest_tracks(text: &str) -> Vec<usize> {
+    let reading = plan::read(text);
+    if !reading.understood() {
+        return Vec::new();
+    }
+    let Some(figures) = Analysis::of(text, &reading.plan, &reading.names).into_figures() else { return Vec::new() };
+    let mut tracks: Vec<(f64, usize)> = figures.tracks.iter().map(|t| (t.fault_amps.typical, t.track)).collect();
+    tracks.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+    tracks.into_iter().map(|(_, track)| track).collect()
+}
+
 fn findings_by(text: &str, run: impl Fn(&Context<'_>, &mut Vec<Finding>)) -> Vec<Finding> {
     let reading = plan::read(text);
     let understood = reading.understood();

@@ -110,14 +110,17 @@ pub(crate) fn thin_down(ground: &Ground<'_, '_>, candidate: &Candidate, tuning: 
         }
         good
     };
-    // The thinnest each may be while the others are the thickest: nothing thinner is in any choice that passes.
+    // The thinnest each may be while the others are the thickest, by halving: nothing thinner is in any choice that passes.
     let most = [bus.len() - 1, feeder.len() - 1, contact.len() - 1];
     for kind in 0..3 {
-        let mut choice = most;
-        for size in 0..most[kind] {
-            choice[kind] = size;
+        let (mut thin, mut thick) = (0, most[kind]);
+        while thin < thick {
+            let mut choice = most;
+            choice[kind] = (thin + thick) / 2;
             if passes(choice, &mut failed) {
-                break;
+                thick = choice[kind];
+            } else {
+                thin = choice[kind] + 1;
             }
         }
     }

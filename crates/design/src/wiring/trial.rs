@@ -234,12 +234,8 @@ impl<'a, 'p> Ground<'a, 'p> {
                 }
             }
         }
-        let now = tuning.spacing.apart.unwrap_or(f64::INFINITY);
-        for apart in [3.0, 2.0, 1.5, 1.0, 0.6].into_iter().filter(|apart| *apart < now) {
-            if weight(&built.found) == 0 {
-                break;
-            }
-            better(tuning, built, Tuning { spacing: spaced(Some(apart)), ..tuning.clone() });
+        if tuning.spacing.apart.is_none() {
+            self.feed_the_weakest(candidate, tuning, built);
         }
         let trip = self.sketch.plan.supply.iter().filter_map(|s| Some(s.trips.as_ref()?.value.at.value.si()));
         let trip = trip.fold(f64::INFINITY, f64::min);
@@ -257,9 +253,61 @@ impl<'a, 'p> Ground<'a, 'p> {
         }
     }
 
+    /// Feeders nearer to each other on as few of the weakest tracks as will do: twice as many each time, then halved back.
+    fn feed_the_weakest(&self, candidate: &Candidate, tuning: &mut Tuning, built: &mut Built) {
+        if weight(&built.found) == 0 {
+            return;
+        }
+        let order = review::weakest_tracks(&built.text);
+        for apart in [3.0, 2.0, 1.5, 1.0, 0.6] {
+            let with = |count: usize| {
+                let tracks = order.iter().take(count).copied().collect();
+                let other = Tuning { spacing: Spacing { apart: Some(apart), tracks }, ..tuning.clone() };
+                let made = self.build(candidate, &other);
+                (other, made)
+            };
+            let (mut few, mut count) = (0, 1.min(order.len()));
+            let mut last = with(count);
+            while weight(&last.1.found) > 0 && count < order.len() {
+                few = count;
+                count = (2 * count).min(order.len());
+                last = with(count);
+            }
+            if weight(&last.1.found) == 0 {
+                while few + 1 < count {
+                    let middle = few.midpoint(count);
+                    let made = with(middle);
+                    if weight(&made.1.found) == 0 {
+                        (count, last) = (middle, made);
+                    } else {
+                        few = middle;
+                    }
+                }
+                (*tuning, *built) = last;
+                return;
+            }
+            if weight(&last.1.found) < weight(&built.found) {
+                (*tuning, *built) = last;
+            }
+        }
+    }
+
+    /// How many reviews are spent so: fewer where there is more track, and far fewer where it closes into circles, since each review
+    /// takes longer then.
+    fn prunings(&self) -> usize {
+        let between = |run: &super::sketch::Run| {
+            let leads = |end| !self.sketch.routes_at(end).is_empty();
+            run.ends.is_some_and(|ends| ends.into_iter().all(leads))
+        };
+        let inner = self.sketch.runs.iter().filter(|run| between(run)).count();
+        let circles = (inner + 1).saturating_sub(self.sketch.circuit.work_controls.len());
+        let by_length = MOST_PRUNED_TRACKS / self.sketch.plan.track.len().max(1);
+        MOST_PRUNINGS.min(by_length).min(3 * MOST_PRUNINGS / (1 + circles * circles)).max(6)
+    }
+
     /// Takes joints that slide, and feeders beyond the first, from all tracks that do without.
     fn only_where_needed(&self, candidate: &Candidate, tuning: &mut Tuning, built: &mut Built) {
-        let mut left = MOST_PRUNINGS.min(MOST_PRUNED_TRACKS / self.sketch.plan.track.len().max(1)).max(8);
+        let mut left = self.prunings();
         type Part = fn(&mut Tuning) -> &mut Spacing;
         let parts: [Part; 2] = [|t| &mut t.choices.slides, |t| &mut t.spacing];
         for of in parts {
