@@ -97,7 +97,7 @@ fn a_builders_hunt_from_end_to_end() {
 fn a_dialogue_goes_on_after_every_slip() {
     let text = typed(
         &["hunt", &path("thistle-dock-mended")],
-        "dock 9 dead\ndock 1 purple\ndock 1 dead when T1 is sideways\ndock 1 dead when T1 is diverging\n\nlots\n5 kV\nOL\ns\nq\n",
+        "dock 9 dead\ndock 1 purple\ndock 1 dead\ndock 1 dead when T1 is sideways\ndock 1 dead when T1 is diverging\n\nlots\n5 kV\nOL\nback\nOL\ns\nq\n",
     );
     fits(&text.replace("> ", ">\n"));
     let whole = text.clone();
@@ -106,7 +106,10 @@ fn a_dialogue_goes_on_after_every_slip() {
         "Unplug every supply and booster",
         "before you clip it on",
         "`dock 9 dead` names no track of this plan",
-        "does not say what happens; write `approach dead`",
+        "does not say what happens; write `dock 1 dead`",
+        "`dock 1` has no power by design while everything stands as usual: say how the turnouts stood, such as `dock 1 dead when T1 is diverging`",
+        "taken: dock 1: no power, while T1 is diverging",
+        "taken back: ",
         "`t1 is sideways` is no position; write it so: `when T1 is",
         "Suspects after what you saw:",
         "`lots` is no reading; type the millivolts",

@@ -66,14 +66,15 @@ fn random(seeds: std::ops::Range<u64>) -> Vec<String> {
 
 #[test]
 fn random_bare_plans_become_whole() {
-    let wrong = random(0..30);
+    let wrong = random(0..16);
     assert!(wrong.is_empty(), "{} wrong:\n{}", wrong.len(), wrong.join("\n"));
 }
 
 #[test]
-#[ignore = "takes minutes"]
-fn five_hundred_random_bare_plans_become_whole() {
-    let wrong = random(0..500);
+#[ignore = "takes minutes; `.ci/run` runs it, `GAPWRIGHT_BARE=500` makes so many"]
+fn many_random_bare_plans_become_whole() {
+    let count = std::env::var("GAPWRIGHT_BARE").ok().and_then(|n| n.parse().ok()).unwrap_or(90);
+    let wrong = random(16..16 + count);
     assert!(wrong.is_empty(), "{} wrong:\n{}", wrong.len(), wrong.join("\n"));
 }
 
