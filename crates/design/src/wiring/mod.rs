@@ -1,7 +1,7 @@
 //! From bare track to a whole plan: where rails are cut, what feeds them, and with what wire.
 //!
-//! Given track, trackwork and supplies, and feeders where there are some, [`propose_wiring`] finds which rail is on which pole ([`phases`]), what must change with a
-//! turnout ([`labels`], [`yards`]), and so where no scheme can do without a gap ([`scheme`]). Of the schemes there are it takes the one with the
+//! Given track, trackwork and supplies, and feeders where there are some, [`propose_wiring`] finds which rail is on which pole (`phases`), what must change with a
+//! turnout (`labels`, `yards`), and so where no scheme can do without a gap (`scheme`). Of the schemes there are it takes the one with the
 //! fewest gaps and contacts that the review finds no fault with, and then the least copper. Nothing is proposed that the whole review
 //! has not passed, but for what is said to be left.
 
