@@ -28,7 +28,7 @@ impl Builder<'_> {
             // The plan has no places for detectors: one stands beside where it taps its bus, as drivers do.
             let made = WireMade {
                 what: "detector wire",
-                plug: None,
+                plug: table.plug.as_ref(),
                 wire: table.wire.as_ref(),
                 length: table.wire_length.as_ref(),
                 way: Some(0.0),

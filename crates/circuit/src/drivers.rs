@@ -15,7 +15,7 @@ use handbook::motors::MOTOR_WIRE_RUN;
 use handbook::quantity::{Metres, Quantity};
 use plan::driven::Output;
 use plan::tables::DriverKind;
-use plan::{At, Kind, Pole, Terminal};
+use plan::{At, Kind, Pole};
 use std::collections::BTreeMap;
 
 /// Nodes of drivers and of supplies' middles, as they come up.
@@ -33,7 +33,10 @@ impl<'p> Builder<'p> {
         for drive in drives::drives(plan, self.names) {
             let motor = &plan.motor[drive.motor];
             let here = self.location_of(Kind::Motor, drive.motor);
-            let lead = self.lead(drive.output, motor.lead_length.as_ref(), here.as_ref());
+            let lead = WireMade {
+                plug: motor.lead_plug.as_ref(),
+                ..self.lead(drive.output, motor.lead_length.as_ref(), here.as_ref())
+            };
             for (from, terminal) in &drive.wires {
                 let from = self.drive_end(*from, &mut ends);
                 let words = terminal.words(drive.positions);
@@ -48,7 +51,10 @@ impl<'p> Builder<'p> {
         for coil in drives::coils(plan, self.names) {
             let relay = &plan.relay[coil.relay];
             let here = self.location_of(Kind::Relay, coil.relay);
-            let lead = self.lead(coil.output, relay.lead_length.as_ref(), here.as_ref());
+            let lead = WireMade {
+                plug: relay.lead_plug.as_ref(),
+                ..self.lead(coil.output, relay.lead_length.as_ref(), here.as_ref())
+            };
             for (from, terminal) in coil.wires {
                 let from = self.drive_end(from, &mut ends);
                 let spot = Spot::Coil { relay: coil.relay, terminal };
@@ -69,19 +75,12 @@ impl<'p> Builder<'p> {
                 let Ok(target) = self.names.terminal(plan, &text.value) else { continue };
                 let spot = Spot::Coil { relay: index, terminal };
                 let coil = self.node(format!("{} {}", relay.name.value, terminal.words()), &relay.name.span, spot);
-                let end = match &target {
-                    Terminal::Contact(c) => {
-                        let there = self.location_of(c.owner, c.index);
-                        self.contact_node(c).map(|node| self.end_at(node, &start, there))
-                    }
-                    other => self.wire_end(other, text, &start, buses),
-                };
-                let Some(end) = end else { continue };
+                let Some(end) = self.wire_end(&target, text, &start, buses) else { continue };
                 let made = WireMade {
                     what: "coil wire",
                     wire: relay.wire.as_ref(),
                     length: relay.lead_length.as_ref(),
-                    plug: None,
+                    plug: relay.lead_plug.as_ref(),
                     way: end.way,
                     usual: MOTOR_WIRE_RUN,
                 };
@@ -129,7 +128,7 @@ impl<'p> Builder<'p> {
                 };
                 let made = WireMade {
                     what: "driver wire",
-                    plug: None,
+                    plug: driver.plug.as_ref(),
                     wire: driver.wire.as_ref(),
                     length: driver.wire_length.as_ref(),
                     way: end.way,

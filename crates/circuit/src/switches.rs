@@ -123,14 +123,7 @@ impl<'p> Builder<'p> {
                     for (target_number, wired) in targets.0.iter().enumerate() {
                         let text = &wired.value.to;
                         let Ok(target) = self.names.terminal(self.plan, &text.value) else { continue };
-                        let end = match &target {
-                            Terminal::Contact(c) => {
-                                let there = self.location_of(c.owner, c.index);
-                                self.contact_node(c).map(|node| self.end_at(node, &start, there))
-                            }
-                            other => self.wire_end(other, text, &start, buses),
-                        };
-                        let Some(end) = end else { continue };
+                        let Some(end) = self.wire_end(&target, text, &start, buses) else { continue };
                         let part = Part::ContactWire {
                             kind: owner.kind,
                             index: owner.index,

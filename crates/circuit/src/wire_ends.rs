@@ -49,7 +49,7 @@ impl<'p> Builder<'p> {
         Some(here.distance + (here.place - there.place).abs() + there.distance)
     }
 
-    /// Where a wire ends that goes to anything but a contact; a tap is asked for where it ends at a bus.
+    /// Where a wire ends; a tap is asked for where it ends at a bus.
     pub(crate) fn wire_end(
         &mut self,
         target: &Terminal,
@@ -79,7 +79,7 @@ impl<'p> Builder<'p> {
                 let at = at.unwrap_or(self.plan.bus[bus].length.value.si());
                 (*self.detector_outputs.get(detector)?, self.reach.on_bus(bus, at))
             }
-            Terminal::Contact(_) => return None,
+            Terminal::Contact(contact) => (self.contact_node(contact)?, self.location_of(contact.owner, contact.index)),
         };
         Some(self.end_at(node, start, there))
     }

@@ -201,7 +201,7 @@ impl Builder<'_> {
             let part = Part::DeckFeeder { turntable: index, side };
             let made = WireMade {
                 what: "deck feeder",
-                plug: None,
+                plug: turntable.plug.as_ref(),
                 wire: None,
                 length: self.feeder_length(),
                 way: end.way,

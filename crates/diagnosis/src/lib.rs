@@ -31,6 +31,6 @@ pub use fault::{Element, Fault, TOO_MUCH};
 pub use hunt::{Hunt, Minutes, Options, Refused};
 pub use next::Advice;
 pub use observation::{Conditions, Kit, Measurement, Observation, Running, Symptom, Value};
-pub use ranking::{Hypothesis, Ranked, Ranking};
+pub use ranking::{Hypothesis, Ranked, Ranking, odds};
 pub use typed::BadValue;
 pub use wording::Wording;

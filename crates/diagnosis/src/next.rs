@@ -41,6 +41,11 @@ impl Advice {
     pub fn worth(&self) -> f64 {
         self.bits / self.minutes
     }
+
+    /// Its minutes as people count them: whole ones, at least one.
+    pub fn whole_minutes(&self) -> String {
+        format!("{:.0}", self.minutes.max(1.0))
+    }
 }
 
 /// A fault as it is asked about: its element and its probability.

@@ -261,3 +261,14 @@ fn ranked(mut hypotheses: Vec<Hypothesis>, hunt: &Hunt) -> Ranking {
     ranked.sort_by(|one, other| other.probability.total_cmp(&one.probability).then(one.best.cmp(&other.best)));
     Ranking { hypotheses, ranked, wrong, ages, healthy_fit: 1.0, best_fit: 1.0 }
 }
+
+/// A probability as people say it.
+pub fn odds(probability: f64) -> String {
+    if probability > 0.995 {
+        "over 99 %".to_owned()
+    } else if probability < 0.01 {
+        "under 1 %".to_owned()
+    } else {
+        format!("{:.0} %", 100.0 * probability)
+    }
+}

@@ -183,7 +183,11 @@ impl Wiring {
             if !mistake::is_made(edge) || spare {
                 continue;
             }
-            let (rate, moves) = rate_of(edge);
+            let (mut rate, moves) = rate_of(edge);
+            // The wire and the contact it passes are one piece of the circuit; either can be at fault.
+            if circuit.plugs.contains_key(&id) {
+                rate = rate.and(&faults::PLUG);
+            }
             let more = (1.0 - rate.open) / TOO_MUCH.len() as f64;
             let mut faults = vec![(Fault::Open(id), rate.open)];
             faults.extend((0..TOO_MUCH.len()).map(|step| (Fault::More(id, step as u8), more)));

@@ -134,7 +134,11 @@ impl<'j, 'p> Wording<'j, 'p> {
 
     fn edge(&self, edge: EdgeId) -> String {
         let circuit = &self.job.facts.circuit;
-        if edge.index() < circuit.edges.len() { self.words.edge(edge) } else { "a blade".to_owned() }
+        match (edge.index() < circuit.edges.len(), circuit.plugs.contains_key(&edge)) {
+            (true, true) => format!("{}, or its contact in a plug", self.words.edge(edge)),
+            (true, false) => self.words.edge(edge),
+            (false, _) => "a blade".to_owned(),
+        }
     }
 
     /// A fault: `F-5 feeder of dock 1 left rail at 400 mm: about 1.4 Ω too much`.

@@ -5,7 +5,7 @@ use crate::hunt_session::{Session, Shown};
 use diagnosis::candidates::most_likely_age;
 use diagnosis::claims::SURE;
 use diagnosis::wording::cautions;
-use diagnosis::{Advice, Kit, Ranking, Refused};
+use diagnosis::{Advice, Kit, Ranking, Refused, odds};
 use serde_json::json;
 use text::paragraph;
 use text::wrap::wrap;
@@ -44,17 +44,6 @@ fn kit_name(kit: Kit) -> &'static str {
         Kit::Ohmmeter => "an ohmmeter",
         Kit::Bench => "a bench supply at 1 A and millivolts",
         Kit::Volts => "a load of 1 A and a voltmeter",
-    }
-}
-
-/// A probability as people say it.
-fn odds(probability: f64) -> String {
-    if probability > 0.995 {
-        "over 99 %".to_owned()
-    } else if probability < 0.01 {
-        "under 1 %".to_owned()
-    } else {
-        format!("{:.0} %", 100.0 * probability)
     }
 }
 
@@ -142,7 +131,7 @@ pub fn next_measurement(
     advice: &Advice,
     width: usize,
 ) -> Result<String, Refused> {
-    let mut out = format!("\nNext, about {} min:\n", minutes(advice.minutes));
+    let mut out = format!("\nNext, about {} min:\n", advice.whole_minutes());
     for step in session.wording.steps(&advice.measurement) {
         let (label, words) = step.split_once(": ").unwrap_or(("", &step));
         out += &paragraph(&format!("  {label}: "), words, width);
@@ -151,10 +140,6 @@ pub fn next_measurement(
         out += &paragraph("  ", &line, width);
     }
     Ok(out)
-}
-
-fn minutes(minutes: f64) -> String {
-    if minutes < 1.0 { "1".to_owned() } else { format!("{minutes:.0}") }
 }
 
 /// What it would read: all well, then the likeliest suspects.

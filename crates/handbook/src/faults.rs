@@ -43,6 +43,8 @@ pub const FEEDER: FaultRate = rate("feeder", 6e-3, 1e-3, 0.6);
 pub const WIRE: FaultRate = rate("wire", 6e-3, 1e-3, 0.6);
 /// A length of bus wire.
 pub const BUS_WIRE: FaultRate = rate("bus wire", 5e-4, 1e-4, 0.5);
+/// A contact of a plug between boards, beside the wire that passes it: it is pulled and pushed at every show.
+pub const PLUG: FaultRate = rate("contact of a plug", 4e-3, 4e-3, 0.5);
 /// A contact of a motor, relay or toggle.
 pub const CONTACT: FaultRate = rate("contact", 4e-3, 3e-3, 0.5);
 /// A point blade on its stock rail.
@@ -53,10 +55,21 @@ pub const GAP: FaultRate = rate("gap", 3e-3, 1e-3, 1.0);
 pub const EXCHANGE: FaultRate = rate("exchange", 3e-3, 0.0, 1.0);
 
 /// All of them, beside where they come from.
-pub const FAULT_RATES: Sourced<[FaultRate; 10]> =
-    Sourced::new([SOLDERED_JOINT, SLIDING_JOINT, TAP, FEEDER, WIRE, BUS_WIRE, CONTACT, BLADE, GAP, EXCHANGE], SOURCE);
+pub const FAULT_RATES: Sourced<[FaultRate; 11]> =
+    Sourced::new([SOLDERED_JOINT, SLIDING_JOINT, TAP, FEEDER, WIRE, BUS_WIRE, PLUG, CONTACT, BLADE, GAP, EXCHANGE], SOURCE);
 
 impl FaultRate {
+    /// Of two things in a row, of which either can be at fault.
+    pub fn and(&self, other: &FaultRate) -> FaultRate {
+        let (one, two) = (self.built.typical + self.per_year.typical, other.built.typical + other.per_year.typical);
+        FaultRate {
+            name: self.name,
+            built: self.built.plus(other.built),
+            per_year: self.per_year.plus(other.per_year),
+            open: (self.open * one + other.open * two) / (one + two),
+        }
+    }
+
     /// The usual share that are at fault after so many years.
     pub fn after(&self, years: f64) -> f64 {
         self.built.typical + years.max(0.0) * self.per_year.typical

@@ -78,6 +78,26 @@ pub struct Progress<'e> {
     pub next: Vec<Next>,
 }
 
+impl Progress<'_> {
+    /// How much is done, in a sentence.
+    pub fn sentence(&self) -> String {
+        let jobs = self.jobs.iter().filter(|state| matches!(state, JobState::Done | JobState::Fails)).count();
+        let count = |state: TestState| self.tests.iter().filter(|s| **s == state).count();
+        let mut words = format!(
+            "{jobs} of {} jobs ticked; {} of {} tests read well",
+            self.jobs.len(),
+            count(TestState::Well),
+            self.tests.len()
+        );
+        for (state, what) in [(TestState::Fails, "fail"), (TestState::Unclear, "not clear")] {
+            if count(state) > 0 {
+                words.push_str(&format!(", {} {what}", count(state)));
+            }
+        }
+        words + "."
+    }
+}
+
 /// Entries that hold, by the key that what they are about has in the plan as it is now; in order of time.
 pub type ByKey<'e> = BTreeMap<String, Vec<&'e Entry>>;
 

@@ -44,21 +44,8 @@ fn failing(desk: &Desk<'_, '_>, progress: &Progress<'_>) -> Result<(), CliError>
 
 /// How much is done, in a line or two.
 pub fn summary(desk: &Desk<'_, '_>, progress: &Progress<'_>) -> Result<(), CliError> {
-    let jobs = progress.jobs.iter().filter(|state| matches!(state, JobState::Done | JobState::Fails)).count();
-    let count = |state: TestState| progress.tests.iter().filter(|s| **s == state).count();
-    let mut words = format!(
-        "{jobs} of {} jobs ticked; {} of {} tests read well",
-        progress.jobs.len(),
-        count(TestState::Well),
-        progress.tests.len()
-    );
-    for (state, what) in [(TestState::Fails, "fail"), (TestState::Unclear, "not clear")] {
-        if count(state) > 0 {
-            words.push_str(&format!(", {} {what}", count(state)));
-        }
-    }
     let layout = desk.job().facts.plan.layout.as_ref().map_or("", |layout| layout.value.name.value.as_str());
-    say(&format!("{layout}: {words}"))
+    say(&format!("{layout}: {}", progress.sentence()))
 }
 
 /// What is done at each place.

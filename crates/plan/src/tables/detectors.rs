@@ -1,5 +1,6 @@
 //! Detectors: what shows that a train stands on a track, by the current that flows to it.
 
+use super::boards::Plug;
 use crate::value::{At, List, record};
 use handbook::quantity::{Metres, Ohms, Volts};
 
@@ -21,5 +22,7 @@ record! {
         wire: Option<At<String>>,
         /// The length of that wire.
         wire_length: Option<At<Metres>>,
+        /// The plug by which that wire comes apart, where not its board's: `true`, or `{ rating = "3 A" }`.
+        plug: Option<At<Plug>>,
     }
 }

@@ -1,5 +1,6 @@
 //! Drivers: what gives a motor its current, and which way round.
 
+use super::boards::Plug;
 use crate::value::{At, choice, record};
 use handbook::quantity::{Amps, Metres, Volts};
 
@@ -55,5 +56,7 @@ record! {
         wire: Option<At<String>>,
         /// The length of each wire to its bus.
         wire_length: Option<At<Metres>>,
+        /// The plug by which each wire to its bus comes apart, where not its board's: `true`, or `{ rating = "3 A" }`.
+        plug: Option<At<Plug>>,
     }
 }

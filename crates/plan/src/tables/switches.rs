@@ -161,6 +161,8 @@ record! {
         supply: Option<At<String>>,
         /// The length of each wire from its driver to it.
         lead_length: Option<At<Metres>>,
+        /// The plug by which each of those wires comes apart, where not its board's: `true`, or `{ rating = "3 A" }`.
+        lead_plug: Option<At<Plug>>,
         /// Its accessory address, in the builder's numbering, 1 to 2048; `addresses` of the layout says how that counts.
         address: Option<At<u32>>,
         /// Whether it throws the other way round than is common: set through, a stall motor has + on its terminal 2, and
@@ -195,6 +197,8 @@ record! {
         coil: OneOrMany<String>,
         /// The length of each wire from its driver, or from what its coil is wired to, to its coil.
         lead_length: Option<At<Metres>>,
+        /// The plug by which each of those wires comes apart, where not its board's: `true`, or `{ rating = "3 A" }`.
+        lead_plug: Option<At<Plug>>,
         /// The supply of its coil.
         supply: Option<At<String>>,
         /// Its contacts, in order.

@@ -1,6 +1,7 @@
 //! Turnouts and the other special trackwork.
 
 use super::JointKind;
+use super::boards::Plug;
 use crate::reader::TableReader;
 use crate::value::{At, List, Value, choice, record};
 use handbook::quantity::{Metres, Radians};
@@ -211,6 +212,8 @@ record! {
         left: Option<At<String>>,
         /// What feeds its deck's right rail.
         right: Option<At<String>>,
+        /// The plug by which each of those wires comes apart, where not its board's: `true`, or `{ rating = "3 A" }`.
+        plug: Option<At<Plug>>,
         /// What joins the deck to the stall it stands before: `sliding`, a contact, where not said; or `gap`, nothing.
         joint: Option<At<JointKind>>,
         /// Its rail, where not the layout's.

@@ -44,7 +44,7 @@ fn jobs(view: &BenchView<'_, '_>, around: &PageShell<'_>, progress: &Progress<'_
         }
     }
     html! {
-        p { (super::summary(progress)) }
+        p { (progress.sentence()) }
         @for stage in stages {
             h2 { (stage.words()) }
             ul.boxes {

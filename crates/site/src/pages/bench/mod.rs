@@ -12,7 +12,7 @@ use crate::address::{Fields, address};
 use crate::bench_session::{BenchView, NoBench};
 use crate::logged::{Desk, Subject};
 use axum::http::StatusCode;
-use logbook::progress::{JobState, Next, Progress, TestState};
+use logbook::progress::{Next, Progress, TestState};
 use logbook::{EntryId, Moment};
 use maud::{Markup, html};
 
@@ -43,7 +43,7 @@ pub(crate) fn bench(view: &BenchView<'_, '_>, around: &PageShell<'_>, fields: &F
         @if !view.is_file {
             p.warning { "This is a demo plan and has no logbook. " a href="/plan" { "Keep it under a name of your own" } " to work by it." }
         }
-        p.lead { (summary(&progress)) }
+        p.lead { (progress.sentence()) }
         (failing(desk, &progress))
         @match first {
             Some(next) => {
@@ -93,24 +93,6 @@ fn asked_for(desk: &Desk<'_, '_>, fields: &Fields) -> Result<Option<Next>, Strin
             desk.work().tasks.len()
         )),
     }
-}
-
-/// How much is done, in a sentence.
-fn summary(progress: &Progress<'_>) -> String {
-    let jobs = progress.jobs.iter().filter(|state| matches!(state, JobState::Done | JobState::Fails)).count();
-    let count = |state: TestState| progress.tests.iter().filter(|s| **s == state).count();
-    let mut words = format!(
-        "{jobs} of {} jobs ticked; {} of {} tests read well",
-        progress.jobs.len(),
-        count(TestState::Well),
-        progress.tests.len()
-    );
-    for (state, what) in [(TestState::Fails, "fail"), (TestState::Unclear, "not clear")] {
-        if count(state) > 0 {
-            words.push_str(&format!(", {} {what}", count(state)));
-        }
-    }
-    words + "."
 }
 
 /// Tests that fail, first of all.

@@ -12,7 +12,7 @@ use crate::hunted::{kit_word, observation};
 use axum::http::StatusCode;
 use diagnosis::candidates::most_likely_age;
 use diagnosis::claims::SURE;
-use diagnosis::{Advice, Element, Hunt, Kit, Options, Pairs, Ranking, Refused, Wording};
+use diagnosis::{Advice, Element, Hunt, Kit, Options, Pairs, Ranking, Refused, Wording, odds};
 use logbook::{Entry, EntryKind};
 use maud::{Markup, html};
 use rows::{OVER, row_of_entry};
@@ -313,7 +313,7 @@ impl Known<'_, '_, '_> {
         let row = crate::hunted::row_of(self.wording, &advice.measurement, "");
         html! {
             section.next aria-labelledby="next" {
-                h2 id="next" { "Measure next, about " (minutes(advice.minutes)) " min" }
+                h2 id="next" { "Measure next, about " (advice.whole_minutes()) " min" }
                 article.card {
                     ol.steps { @for step in self.wording.steps(&advice.measurement) { li { (words(&step)) } } }
                     ul.lines { @for line in self.foreseen(hunt, advice) { li { (words(&line)) } } }
@@ -370,20 +370,5 @@ impl Known<'_, '_, '_> {
                 }
             }
         }
-    }
-}
-
-fn minutes(minutes: f64) -> String {
-    format!("{:.0}", minutes.max(1.0))
-}
-
-/// A probability as people say it.
-fn odds(probability: f64) -> String {
-    if probability > 0.995 {
-        "over 99 %".to_owned()
-    } else if probability < 0.01 {
-        "under 1 %".to_owned()
-    } else {
-        format!("{:.0} %", 100.0 * probability)
     }
 }
