@@ -55,8 +55,10 @@ pub const GAP: FaultRate = rate("gap", 3e-3, 1e-3, 1.0);
 pub const EXCHANGE: FaultRate = rate("exchange", 3e-3, 0.0, 1.0);
 
 /// All of them, beside where they come from.
-pub const FAULT_RATES: Sourced<[FaultRate; 11]> =
-    Sourced::new([SOLDERED_JOINT, SLIDING_JOINT, TAP, FEEDER, WIRE, BUS_WIRE, PLUG, CONTACT, BLADE, GAP, EXCHANGE], SOURCE);
+pub const FAULT_RATES: Sourced<[FaultRate; 11]> = Sourced::new(
+    [SOLDERED_JOINT, SLIDING_JOINT, TAP, FEEDER, WIRE, BUS_WIRE, PLUG, CONTACT, BLADE, GAP, EXCHANGE],
+    SOURCE,
+);
 
 impl FaultRate {
     /// Of two things in a row, of which either can be at fault.

@@ -119,6 +119,7 @@ mod diagram_store;
 mod dissection;
 mod elimination;
 mod lists;
+mod long_rows;
 mod order;
 mod partial_factor;
 mod pattern;

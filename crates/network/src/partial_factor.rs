@@ -4,11 +4,13 @@
 //! changed edge asks for the columns on one way to the root anew (partial refactorisation, Chan and Brandwajn 1986), and the
 //! resistance of a node for the inverse along its own such way (sparse vector methods, Tinney, Brandwajn and Chan 1985). Both do the
 //! same sums in the same turn as [`Factor`](crate::Factor) and [`SelectedInverse`](crate::SelectedInverse) do, so that every figure is
-//! the same to the last bit.
+//! the same to the last bit; but for rows to which hundreds of columns add, which are summed by blocks, and then the same but for
+//! rounding. What was changed before never shows in a figure.
 
 use crate::conductance::{BadConductance, ConductanceAlgebra, ConductancePivot, GROUNDED, check};
 use crate::elimination::{Algebra as _, Eliminated, EliminationExtent};
-use crate::pattern::{NO_SLOT, Pattern};
+use crate::long_rows::{LongRows, places};
+use crate::pattern::{NO_SLOT, Pattern, Structure};
 use crate::selected_inverse::{PairEntry, Sums, invert_column};
 use std::cmp::Reverse;
 use std::collections::BinaryHeap;
@@ -53,6 +55,7 @@ pub struct PartialFactor {
     is_due: Vec<bool>,
     /// What a column was.
     before: Vec<f64>,
+    long_rows: LongRows,
     /// The inverse, where its column is younger than all that it was made from.
     driving_point: Vec<f64>,
     across: Vec<PairEntry>,
@@ -88,6 +91,7 @@ impl PartialFactor {
             due: BinaryHeap::new(),
             is_due: vec![false; n],
             before: Vec::new(),
+            long_rows: LongRows::new(structure),
             driving_point: vec![0.0; n],
             across: vec![PairEntry::default(); structure.row.len()],
             island: vec![GROUNDED; n],
@@ -135,6 +139,18 @@ impl PartialFactor {
         self.steps += self.island.len();
         self.now += 1;
         self.all_changed = self.now;
+        self.long_rows.want_all();
+        for column in self.long_rows.columns().to_vec() {
+            self.want(column);
+        }
+        self.eliminate_due(&mut Touched::default());
+    }
+
+    fn eliminate_due(&mut self, touched: &mut Touched) {
+        while let Some(Reverse(column)) = self.due.pop() {
+            self.is_due[column as usize] = false;
+            self.eliminate_again(column as usize, touched);
+        }
     }
 
     /// Another conductance on some edges, each by its index and the value; others keep theirs. Nodes whose resistances that may
@@ -166,10 +182,7 @@ impl PartialFactor {
             touched.everything = true;
         } else if any {
             self.now += 1;
-            while let Some(Reverse(column)) = self.due.pop() {
-                self.is_due[column as usize] = false;
-                self.eliminate_again(column as usize, touched);
-            }
+            self.eliminate_due(touched);
         }
         Ok(())
     }
@@ -197,32 +210,37 @@ impl PartialFactor {
         }
         let mut pivot = ConductancePivot { to_ground: self.to_ground[structure.order[j] as usize], total: 0.0 };
         let (earlier, own) = entries.split_at_mut(column.start);
-        for &entry in contributions.in_row(j) {
-            let left = earlier[entry as usize];
-            if left == 0.0 {
-                continue;
-            }
-            let k = contributions.column_of[entry as usize] as usize;
-            let theirs = structure.column(k);
-            let weight = pivots[k].current_division();
-            ConductanceAlgebra.inherit(&mut pivot, &left, &weight);
-            let place = entry as usize - theirs.start;
-            let rights = &earlier[entry as usize + 1..theirs.end];
-            let from = contributions.target_start[k] as usize;
-            for (right, &target) in rights.iter().zip(structure.targets_from((k, place), from, &mut self.found)) {
-                let Ok(()) =
-                    ConductanceAlgebra.through(&mut own[target as usize - column.start], &left, &weight, right);
+        let own = &mut own[..column.len()];
+        let adding = contributions.in_row(j);
+        let before = (structure, &*earlier, &pivots[..]);
+        match self.long_rows.of(j) {
+            None => add(before, (j, adding), own, &mut pivot, &mut self.found),
+            Some(long) => {
+                let width = own.len() + 1;
+                while let Some(block) = long.next_due() {
+                    let mut alone = ConductancePivot { to_ground: 0.0, total: 0.0 };
+                    let sums = &mut long.sums[block * width..(block + 1) * width];
+                    sums.fill(0.0);
+                    let (to_ground, edges) = sums.split_last_mut().expect("one for ground");
+                    add(before, (j, &adding[places(block, adding.len())]), edges, &mut alone, &mut self.found);
+                    *to_ground = alone.to_ground;
+                }
+                for sums in long.sums.chunks_exact(width) {
+                    own.iter_mut().zip(sums).for_each(|(edge, sum)| *edge += sum);
+                    pivot.to_ground += sums[width - 1];
+                }
             }
         }
-        let _ = ConductanceAlgebra.close(&mut pivot, &own[..column.len()]);
-        if pivot != pivot_before || own[..column.len()] != self.before[..] {
+        let _ = ConductanceAlgebra.close(&mut pivot, own);
+        if pivot != pivot_before || *own != self.before[..] {
             pivots[j] = pivot;
             self.changed[j] = self.now;
             // Below a kept node is more than one stretch of the order; mostly it is ground, and never changes.
             touched.everything |= j >= structure.first_kept;
             touched.ranges.push((contributions.first_below[j], j as u32));
-            for place in column {
-                self.want(structure.row[place]);
+            for entry in column {
+                self.want(structure.row[entry]);
+                self.long_rows.want(structure.row[entry], entry, contributions);
             }
         }
     }
@@ -310,5 +328,33 @@ impl PartialFactor {
     /// Columns that were eliminated, inverted or solved for so far.
     pub fn steps(&self) -> usize {
         self.steps
+    }
+}
+
+/// What some earlier columns, by their entries in the row of this one, add to its edges and its way to ground.
+fn add(
+    (structure, earlier, pivots): (&Structure, &[f64], &[ConductancePivot]),
+    (j, adding): (usize, &[u32]),
+    edges: &mut [f64],
+    pivot: &mut ConductancePivot,
+    found: &mut Vec<u32>,
+) {
+    let contributions = structure.contributions();
+    let start = structure.column(j).start;
+    for &entry in adding {
+        let left = earlier[entry as usize];
+        if left == 0.0 {
+            continue;
+        }
+        let k = contributions.column_of[entry as usize] as usize;
+        let theirs = structure.column(k);
+        let weight = pivots[k].current_division();
+        ConductanceAlgebra.inherit(pivot, &left, &weight);
+        let place = entry as usize - theirs.start;
+        let rights = &earlier[entry as usize + 1..theirs.end];
+        let from = contributions.target_start[k] as usize;
+        for (right, &target) in rights.iter().zip(structure.targets_from((k, place), from, found)) {
+            let Ok(()) = ConductanceAlgebra.through(&mut edges[target as usize - start], &left, &weight, right);
+        }
     }
 }

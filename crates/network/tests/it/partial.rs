@@ -47,6 +47,36 @@ fn amended_factors_give_the_figures_of_whole_ones_to_the_last_bit() {
     }
 }
 
+/// A bus that feeds a thousand tracks, each a rail in two pieces to the other bus, which is not ground; edges opened, closed and
+/// changed. What comes out is what those values give, whatever was before, and what a whole factor gives but for rounding.
+#[test]
+fn rows_to_which_thousands_of_columns_add_forget_what_was_before() {
+    let spokes = 1000_u32;
+    let edges: Vec<(u32, u32)> =
+        (0..spokes).flat_map(|k| [(0, 3 + 2 * k), (3 + 2 * k, 4 + 2 * k), (4 + 2 * k, 1)]).chain([(1, 2)]).collect();
+    let n = 3 + 2 * spokes as usize;
+    let pattern = Pattern::shallow(n, &edges, &[2]);
+    let mut noise = noise(47);
+    let mut values: Vec<f64> = edges.iter().map(|_| 0.1 + noise()).collect();
+    let ground = pattern.kept_as_ground();
+    let mut partial = PartialFactor::new(&pattern, &values, &ground).expect("conductances");
+    for round in 0..40 {
+        let changes: Vec<(usize, f64)> = (0..1 + round % 6)
+            .map(|_| ((noise() * edges.len() as f64) as usize, if noise() < 0.3 { 0.0 } else { 0.1 + noise() }))
+            .collect();
+        changes.iter().for_each(|&(edge, value)| values[edge] = value);
+        partial.amend(&changes, &mut Touched::default()).expect("conductances");
+        let mut anew = PartialFactor::new(&pattern, &values, &ground).expect("conductances");
+        let whole = Factor::new(&pattern, &values, &ground).expect("conductances").selected_inverse();
+        for node in (0..n as u32).step_by(7) {
+            let [amended, anew, whole] =
+                [partial.driving_point(node), anew.driving_point(node), whole.driving_point(node)];
+            assert_eq!(amended.to_bits(), anew.to_bits(), "node {node}: {amended} {anew}");
+            assert!(amended == whole || (amended / whole - 1.0).abs() < 1e-12, "node {node}: {amended} {whole}");
+        }
+    }
+}
+
 /// Four times the network, hardly more columns for one edge and one place.
 #[test]
 fn one_edge_and_one_place_take_a_logarithm_of_the_network() {
