@@ -131,10 +131,11 @@ impl LoopPiece {
             let middle = 0.5 * (from + to);
             best = less(best, here(middle));
             for (from, to) in [(from, middle), (middle, to)] {
-                open.push((self.bound(from, to).all()[kind], from, to));
+                let bound = self.bound(from, to).all()[kind];
+                // The least promising is looked at last.
+                let place = open.partition_point(|other: &(f64, f64, f64)| other.0.total_cmp(&bound).is_ge());
+                open.insert(place, (bound, from, to));
             }
-            // The least promising is looked at last.
-            open.sort_by(|a, b| b.0.total_cmp(&a.0));
         }
         LeastOn { amps: best.amps.min(floor), ..best }
     }

@@ -123,6 +123,11 @@ const MOST_REMEMBERED: usize = 200_000;
 const MOST_COLUMNS: usize = 60_000_000;
 const MOST_WHOLE: usize = 200;
 
+/// Of many settings that were asked before only so many of the first and of the last are looked at again for one that fits a question:
+/// to go through all of them for each would take longer than to ask one more.
+const FIRST_FULL: usize = 16;
+const LAST_FULL: usize = 48;
+
 /// A bound that a setting comes as near to is reached.
 const REACHED: f64 = 1e-12;
 /// Less than this part of a current is what rounding leaves of none.
@@ -287,7 +292,9 @@ impl<'c, S: Settings> WorstSearch<'c, S> {
     pub fn worst_given(&mut self, zone: usize, given: usize) -> Result<ZoneAnswer, Failed> {
         let mut answer = ZoneAnswer { worst: [None; 3], exact: true };
         let asked = &mut self.given[given];
-        for (setting, index) in &self.full[asked.looked_through..] {
+        let unseen = asked.looked_through.max(self.full.len().saturating_sub(LAST_FULL));
+        let first = asked.looked_through..unseen.min(FIRST_FULL.max(asked.looked_through));
+        for (setting, index) in self.full[first].iter().chain(&self.full[unseen..]) {
             if asked.setting.iter().zip(setting).all(|(given, is)| given.is_none_or(|g| g == *is)) {
                 asked.fitting.push(*index);
             }
@@ -307,7 +314,9 @@ impl<'c, S: Settings> WorstSearch<'c, S> {
             return self.with_standing_trains(zone, given, answer);
         }
         let mut open = true;
-        for fitting in 0..self.given[given].fitting.len() {
+        let fitting = self.given[given].fitting.len();
+        let last = fitting.saturating_sub(LAST_FULL);
+        for fitting in (0..last.min(FIRST_FULL)).chain(last..fitting) {
             let index = self.given[given].fitting[fitting];
             if self.settings.holds(zone, self.full_positions(index)) {
                 self.meet(&mut answer, zone, index)?;
