@@ -52,6 +52,9 @@ use proof::{Promises, Proof, SingleFailure, Storage};
 use std::borrow::Cow;
 use std::sync::OnceLock;
 
+/// Edges from which on engines run side by side.
+const LONG: usize = 1_000;
+
 /// Ways beyond this many are not listed and not calculated one by one.
 pub const MOST_WAYS: usize = 500;
 
@@ -126,6 +129,23 @@ impl<'p> Analysis<'p> {
     /// What the builder would have written after some edits of [`Analysis::text`]; none where they cannot be made there.
     pub fn text_after(&self, edits: &[Edit]) -> Option<String> {
         finding::apply(self.written_text(), &self.names.expansion.written(edits)?).ok()
+    }
+
+    /// Works out what every review asks of a long plan, on two cores: what does not ask for each other side by side. On a short one
+    /// it takes less time than to share it out.
+    pub fn run_ahead(&self) {
+        if self.circuit.edges.len() < LONG {
+            return;
+        }
+        self.ways();
+        std::thread::scope(|scope| {
+            scope.spawn(|| {
+                self.failures();
+                self.clearances();
+                let _ = self.movement();
+            });
+            self.figures();
+        });
     }
 
     /// Ways a train can be lined.

@@ -118,6 +118,7 @@ pub const RULES: &[&Rule] = &[
 
 /// Adds what every rule finds.
 pub(crate) fn find_all(context: &Context<'_>, found: &mut Vec<finding::Finding>) {
+    context.run_ahead();
     for rule in RULES {
         (rule.find)(context, found);
     }
