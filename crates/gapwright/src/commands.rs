@@ -63,7 +63,12 @@ pub fn fix(path: &Path, write: bool) -> Result<bool, CliError> {
 pub fn expand(path: &Path, out: Option<&Path>) -> Result<bool, CliError> {
     let untrue = "the plan has errors; what its tables stand for is not known";
     let (text, reading) = exit::understood(path, untrue)?;
-    exit::write_output(&reading.names.expansion.ordinary(&text), out)
+    let ordinary = reading.names.expansion.ordinary(&text);
+    match out {
+        Some(out) => exit::must_be_new(out).and_then(|()| exit::write_new(out, ordinary.as_bytes()))?,
+        None => print(&ordinary)?,
+    }
+    Ok(true)
 }
 
 /// Tells where the numbers of a plan come from; nothing of one that is not understood, which was told already.

@@ -120,6 +120,17 @@ pub fn replace(path: &Path, read: &[u8], content: &[u8]) -> Result<(), CliError>
     }
 }
 
+/// Refuses a name that is taken, where a new plan is to be written.
+pub fn must_be_new(path: &Path) -> Result<(), CliError> {
+    match path.symlink_metadata() {
+        Ok(_) => {
+            let words = format!("`{}` is there already", path.display());
+            Err(CliError::new(words).help("name a new file; nothing of yours is overwritten"))
+        }
+        Err(_) => Ok(()),
+    }
+}
+
 /// Puts content in a new file, whole or not at all.
 pub fn write_new(path: &Path, content: &[u8]) -> Result<(), CliError> {
     files::write_new(path, content).map_err(|error| writing(path, &error))

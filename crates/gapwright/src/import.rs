@@ -28,10 +28,7 @@ pub struct ImportCommand {
 
 /// Reads the tables, writes the plan, and says what was assumed.
 pub fn import(asked: &ImportCommand) -> Result<bool, CliError> {
-    if asked.plan.symlink_metadata().is_ok() {
-        let words = format!("`{}` is there already", asked.plan.display());
-        return Err(CliError::new(words).help("name a new file; nothing of yours is overwritten"));
-    }
+    exit::must_be_new(&asked.plan)?;
     let tracks = table(&asked.tracks)?;
     let turnouts = asked.turnouts.as_deref().map(table).transpose()?;
     let wires = asked.wires.as_deref().map(table).transpose()?;

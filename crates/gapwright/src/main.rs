@@ -103,7 +103,7 @@ enum Action {
     Expand {
         /// The plan, a TOML file
         plan: PathBuf,
-        /// Write it to this file instead
+        /// Write it to this file instead; it must not be there yet
         #[arg(long, value_name = "FILE")]
         out: Option<PathBuf>,
     },

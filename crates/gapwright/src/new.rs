@@ -20,10 +20,7 @@ pub struct NewCommand {
 
 /// Asks, writes, and says what to do next.
 pub fn new(asked: &NewCommand) -> Result<bool, CliError> {
-    if asked.plan.symlink_metadata().is_ok() {
-        let words = format!("`{}` is there already", asked.plan.display());
-        return Err(CliError::new(words).help("name a new file; nothing of yours is overwritten"));
-    }
+    exit::must_be_new(&asked.plan)?;
     let mut answers = Answers::default();
     let mut given = Vec::new();
     for said in &asked.answers {

@@ -115,6 +115,10 @@ fn expand_prints_ordinary_tables_and_refuses_a_plan_with_errors() {
     assert!(!printed.contains("[[ladder]]") && printed.contains("# a loft: cold in winter"));
     assert_eq!(run(&["expand", "plan.toml", "--out", "long.toml"]).status.code(), Some(0));
     assert_eq!(std::fs::read_to_string(folder.path().join("long.toml")).unwrap(), printed);
+    let taken = run(&["expand", "plan.toml", "--out", "plan.toml"]);
+    assert_eq!(taken.status.code(), Some(2));
+    assert!(String::from_utf8(taken.stderr).unwrap().contains("is there already"));
+    assert_eq!(std::fs::read_to_string(folder.path().join("plan.toml")).unwrap(), short, "the plan is as it was");
     let refused = run(&["expand", "broken.toml"]);
     assert_eq!((refused.status.code(), refused.stdout.is_empty()), (Some(2), true));
     assert!(String::from_utf8(refused.stderr).unwrap().contains("the plan has errors"));

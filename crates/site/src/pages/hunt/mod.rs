@@ -146,17 +146,35 @@ fn gathered<'d>(view: &'d BenchView<'_, '_>, hunt: &mut Hunt, wording: &Wording<
     evidence
 }
 
+/// What somebody may have seen, with names of this plan.
+fn examples(view: &BenchView<'_, '_>) -> Vec<String> {
+    let facts = &view.desk.job().facts;
+    let mut all = Vec::new();
+    if let Some(track) = facts.plan.track.first() {
+        let track = escape_control_chars(&track.name.value);
+        all.extend(["dead", "slow", "slow when warm"].map(|how| format!("{track} {how}")));
+        if let Some(control) = facts.circuit.controls.iter().find(|control| control.positions.len() > 1) {
+            let name = escape_control_chars(&control.name);
+            all.push(format!("{track} dead when {name} is {}", control.positions[1]));
+            all.push(format!("short when {name} is thrown"));
+        }
+        all.push(format!("{track} runs"));
+    }
+    all.push("everything runs".to_owned());
+    all
+}
+
 /// What somebody saw, typed in their own words.
 fn seen_form(view: &BenchView<'_, '_>, around: &PageShell<'_>, means: &Means, first: bool) -> Markup {
+    let examples = examples(view);
     html! {
         @if view.is_file {
             details.also open[first] {
                 summary { "What did you see?" }
                 (entry_form(&view.desk, around, EntryKind::Symptom, None, &means.address(0), &html! {
                     label for="seen" { "One thing at a time" }
-                    input #seen name="typed" required autocomplete="off" placeholder="dock 1 dead";
-                    p.quiet { "Such as: dock 1 dead · dock 1 slow · dock 1 dead when T1 is diverging · dock 1 slow when warm · "
-                        "short when T1 is thrown · dock 1 runs · everything runs." }
+                    input #seen name="typed" required autocomplete="off" placeholder=(examples[0]);
+                    p.quiet { "Such as: " (examples.join(" · ")) "." }
                     (hand_fields("seen", false))
                     button.big type="submit" { "Enter it" }
                 }))
