@@ -47,6 +47,9 @@ async function wrong(page) {
   const box = page.getByLabel('Put it right: test 3', { exact: true });
   assert.equal(await box.inputValue(), 'seven bananas');
   await box.fill('OL');
+  // The list is drawn anew meanwhile, as when somebody else enters something.
+  await page.evaluate(() => document.dispatchEvent(new Event('gapwright:renewed')));
+  assert.equal(await box.inputValue(), 'OL');
   await page.getByRole('button', { name: 'Send it' }).click();
   await waiting(page).first().waitFor({ state: 'detached' });
   await page.getByText('test 3').first().waitFor();

@@ -62,6 +62,11 @@
       return;
     }
     list.hidden = !entries.length;
+    // What is being put right stays as it was typed.
+    var typed = {}, at = document.activeElement;
+    list.querySelectorAll('input').forEach(function (box) {
+      typed[box.parentNode.getAttribute('data-waiting') + '|' + box.name] = { words: box.value, was: box.defaultValue, here: box === at, caret: box.selectionStart };
+    });
     list.replaceChildren.apply(list, entries.map(function (entry) {
       var line = document.createElement('li');
       line.setAttribute('data-waiting', entry.id);
@@ -74,7 +79,7 @@
         var boxes = EDITED.filter(function (name) { return name === 'typed' || entry.fields[name]; }).map(function (name) {
           var box = document.createElement('input');
           box.name = name;
-          box.value = entry.fields[name];
+          box.setAttribute('value', entry.fields[name] || '');
           box.setAttribute('aria-label', 'Put it right: ' + (entry.called || entry.fields.kind) + (name === 'typed' ? '' : ', ' + name));
           line.append(box, ' ');
           return box;
@@ -87,6 +92,13 @@
       }
       return line;
     }));
+    list.querySelectorAll('input').forEach(function (box) {
+      var had = typed[box.parentNode.getAttribute('data-waiting') + '|' + box.name];
+      if (!had) { return; }
+      // What was sent meanwhile and refused again stands there as it was sent.
+      if (had.words !== had.was) { box.value = had.words; }
+      if (had.here) { box.focus({ preventScroll: true }); box.setSelectionRange(had.caret, had.caret); }
+    });
   }
 
   // The page may have been open while the server was started anew: a fresh page has the new secret.
@@ -149,7 +161,7 @@
     });
   }
   function typing() {
-    return Array.from(document.querySelectorAll('form[data-bench] input:not([type="hidden"]):not([data-remembered])')).some(function (e) {
+    return Array.from(document.querySelectorAll('form[data-bench] input:not([type="hidden"]):not([data-remembered]), #waiting input')).some(function (e) {
       return e.value !== e.defaultValue;
     });
   }
