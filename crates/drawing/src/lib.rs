@@ -20,6 +20,7 @@ mod line;
 mod order;
 mod place;
 mod rails;
+mod schematic;
 mod shapes;
 mod sheets;
 mod simplex;
@@ -31,6 +32,10 @@ pub use frame::{
     RailPiece, SheetCut, ViewSide,
 };
 pub use layer::{Layer, RailClass, Stroke};
+pub use schematic::{
+    Conductor, Junction, NamedEnd, Pin, SchematicBlock, SchematicOwner, SchematicSheet, SchematicWords, Symbol,
+    SymbolKind, contact_trees, schematic_svg, schematics,
+};
 pub use svg::{Look, svg, with_parts};
 
 use circuit::Circuit;
@@ -41,7 +46,7 @@ use plan::{Names, Plan};
 use schedule::{Choices, Job, Numbers};
 
 /// The smallest letters on sheets of paper, in millimetres, and in large print: a little more than 8 points and than 14.
-const LETTERS: [f64; 2] = [2.85, 4.95];
+pub(crate) const LETTERS: [f64; 2] = [2.85, 4.95];
 
 /// What is drawn. Nothing the engines find has a part in where things lie.
 #[derive(Clone, Copy)]

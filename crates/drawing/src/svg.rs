@@ -16,9 +16,9 @@ mod legend;
 pub(crate) struct Pen {
     pub(crate) out: String,
     /// The words so far, and where in `out` they are.
-    letters: Vec<(Letters, Range<usize>)>,
+    pub(crate) letters: Vec<(Letters, Range<usize>)>,
     /// Where [0, 0] of what is written now lies on the page, and how many millimetres its unit has.
-    from: (Point, f64),
+    pub(crate) from: (Point, f64),
 }
 
 /// Where words begin at their place, or have their middle.
@@ -114,7 +114,12 @@ pub fn svg(frame: &Frame, sheet: usize, look: &Look<'_>) -> String {
 
 /// The same, and with its words apart.
 pub fn with_parts(frame: &Frame, sheet: usize, look: &Look<'_>) -> (String, DrawingParts) {
-    let Pen { out, letters, .. } = written(frame, sheet, look);
+    parts_of(written(frame, sheet, look))
+}
+
+/// What was written, and with its words apart.
+pub(crate) fn parts_of(pen: Pen) -> (String, DrawingParts) {
+    let Pen { out, letters, .. } = pen;
     let mut bare = String::with_capacity(out.len());
     let mut from = 0;
     for (_, at) in &letters {

@@ -3,6 +3,7 @@
 
 mod edits;
 mod plans;
+mod schematics;
 mod yards;
 
 use drawing::Subject;
