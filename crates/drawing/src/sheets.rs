@@ -12,6 +12,8 @@ const AROUND: f64 = 9.0;
 const LETTERS: f64 = 7.0;
 /// A drawing may be shown smaller, so that it takes fewer sheets, by so much at the most.
 const SMALLEST: f64 = 0.8;
+/// By so much at the most where that puts all of it on one sheet and there is room for all words; they are no smaller.
+const ON_ONE: f64 = 0.6;
 /// How much smaller or larger than usual a drawing is tried: larger, its letters have more room beside its tracks.
 const LARGER: [f64; 9] = [SMALLEST, 0.85, 0.9, 0.95, 1.0, 1.1, 1.2, 1.3, 1.45];
 /// From one place to try for a cut to the next.
@@ -47,7 +49,7 @@ pub(crate) fn scales(frame: &Frame, paper: Point, usual: f64) -> Vec<f64> {
     let (all, room) = (whole(frame), room(frame, paper));
     let fit = (room[0] / (all[2] - all[0])).min(room[1] / (all[3] - all[1])).min(usual);
     let mut tried: Vec<(usize, f64)> = Vec::new();
-    if fit >= SMALLEST * usual {
+    if fit >= ON_ONE * usual {
         tried.push((1, fit));
     }
     for by in LARGER {
@@ -239,6 +241,10 @@ fn letters(frame: &mut Frame, edges: &[Vec<f64>; 2]) {
 }
 
 /// A to Z, then AA and so on.
+pub(crate) fn letters_of(index: usize) -> String {
+    name(index)
+}
+
 fn name(mut index: usize) -> String {
     let mut letters = Vec::new();
     loop {

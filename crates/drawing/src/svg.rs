@@ -1,7 +1,7 @@
 //! A sheet of a frame as SVG text. Every element that stands for a thing of the plan says which in `data-` attributes.
 
 use crate::frame::{
-    Area, DrawnLabel, DrawnSheet, EndingKind, Frame, LabelOwner, Mark, MarkKind, Point, RailPiece, ViewSide,
+    Area, DrawnLabel, DrawnSheet, EndingKind, Frame, LabelOwner, Mark, MarkKind, Point, RailPiece, RunKind, ViewSide,
 };
 use crate::layer::{Layer, Stroke};
 use schedule::paper::{DrawingParts, Letters};
@@ -127,7 +127,8 @@ pub(crate) fn parts_of(pen: Pen) -> (String, DrawingParts) {
         from = at.end;
     }
     bare.push_str(&out[from..]);
-    (out, DrawingParts { bare, letters: letters.into_iter().map(|(letters, _)| letters).collect() })
+    let letters = letters.into_iter().map(|(letters, _)| letters).collect();
+    (out, DrawingParts { bare, letters, links: Vec::new() })
 }
 
 fn written(frame: &Frame, sheet: usize, look: &Look<'_>) -> Pen {
@@ -163,6 +164,7 @@ fn written(frame: &Frame, sheet: usize, look: &Look<'_>) -> Pen {
     let _ = writeln!(out, "<g transform=\"translate({} {}) scale({})\">", n(dx), n(dy), frame.scale);
     let _ = writeln!(out, "<g clip-path=\"url(#{clip})\">");
     tracks(out, frame, page, look);
+    under(out, frame);
     out.push_str("</g>\n");
     things(out, frame, page);
     pen.from = ([dx, dy], frame.scale);
@@ -190,7 +192,59 @@ fn stroke(stroke: &Stroke) -> String {
     format!("stroke:{};stroke-width:{}{dash}", stroke.colour, n(stroke.width))
 }
 
+/// Every other square tinted, so that one finds it from the edge.
+fn squares(out: &mut String, frame: &Frame, page: &DrawnSheet) {
+    let Some(grid) = frame.grid else { return };
+    let [l, t, r, b] = page.window;
+    let [one, other] = [grid.square([l + 1e-6, t + 1e-6]), grid.square([r - 1e-6, b - 1e-6])];
+    for column in one[0].min(other[0])..=one[0].max(other[0]) {
+        for row in one[1]..=other[1] {
+            if (column + row) % 2 == 1 {
+                continue;
+            }
+            let ([from, to], [top, bottom]) = (grid.column(column), grid.row(row));
+            let _ = writeln!(
+                out,
+                "<rect fill=\"#f3f3f3\" x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\"/>",
+                n(from),
+                n(top),
+                n(to - from),
+                n(bottom - top)
+            );
+        }
+    }
+}
+
+/// What lies under the table.
+fn under(out: &mut String, frame: &Frame) {
+    for run in &frame.runs {
+        let (class, dash) = match run.kind {
+            RunKind::Bus(_) => ("bold", " stroke-dasharray=\"2.4 0.8\""),
+            RunKind::Wires => ("leader", ""),
+        };
+        for piece in &run.pieces {
+            let _ = writeln!(out, "<path class=\"{class}\"{dash} d=\"{}\"/>", path(piece));
+        }
+    }
+    for device in &frame.devices {
+        let [x, y] = device.at;
+        let [w, h] = device.size;
+        let name = escaped(&device.name);
+        // The strip is the part with a line across.
+        let _ = writeln!(
+            out,
+            "<g data-device=\"{name}\"><rect class=\"open\" x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\"/><path class=\"thin\" d=\"{}\"/></g>",
+            n(x - w / 2.0),
+            n(y - h / 2.0),
+            n(w),
+            n(h),
+            line([x - w / 2.0, y + h / 6.0], [x + w / 2.0, y + h / 6.0])
+        );
+    }
+}
+
 fn tracks(out: &mut String, frame: &Frame, page: &DrawnSheet, look: &Look<'_>) {
+    squares(out, frame, page);
     let tinted = frame.districts.len() > 1;
     for bed in frame.beds.iter().filter(|b| meets(&b.points, &page.window, 4.0)) {
         let tint = match bed.district {
@@ -301,13 +355,15 @@ fn words(pen: &mut Pen, frame: &Frame, sheet: usize) {
         if let Some([a, b]) = leader {
             let _ = writeln!(pen.out, "<path class=\"leader\" d=\"{}\"/>", line(*a, *b));
         }
-        let bold = matches!(of, LabelOwner::Track(_) | LabelOwner::Work(_));
+        let bold = matches!(of, LabelOwner::Track(_) | LabelOwner::Work(_) | LabelOwner::Device(_));
         let data = match of {
             LabelOwner::Track(track) => format!(" data-track=\"{track}\""),
             LabelOwner::Work(work) => {
                 let work = &frame.works[*work];
                 format!(" data-work=\"{}\"", escaped(&work.name))
             }
+            LabelOwner::Device(device) => format!(" data-device=\"{}\"", escaped(&frame.devices[*device].name)),
+            LabelOwner::Run(_) | LabelOwner::Square => String::new(),
             LabelOwner::Mark(_) | LabelOwner::Ending(_) => format!(" data-number=\"{}\"", escaped(text)),
         };
         pen.words(*size, [at[0], at[1] + 0.36 * size], (WordAnchor::Middle, bold), &data, text);

@@ -3,7 +3,7 @@
 use super::sheet::{SchematicSheet, Symbol, SymbolKind};
 use crate::frame::Point;
 use crate::svg::{Pen, WordAnchor, parts_of};
-use schedule::paper::DrawingParts;
+use schedule::paper::{DrawingParts, DrawnLink};
 use std::fmt::Write as _;
 use text::xml::{escaped, number as n};
 
@@ -49,7 +49,10 @@ pub fn schematic_svg(sheet: &SchematicSheet, title: &str) -> (String, DrawingPar
         pen.words(sheet.letters, words.at, (WordAnchor::Start, words.bold), &format!("{data}{bold}"), &words.text);
     }
     pen.out.push_str("</g>\n</svg>\n");
-    parts_of(pen)
+    let (svg, mut parts) = parts_of(pen);
+    let numbered = sheet.words.iter().filter_map(|words| Some((words.area(sheet.letters), words.number?)));
+    parts.links = numbered.map(|(area, number)| DrawnLink { area, number: number.to_string() }).collect();
+    (svg, parts)
 }
 
 fn path(points: &[Point]) -> String {

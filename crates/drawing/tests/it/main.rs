@@ -4,6 +4,7 @@
 mod edits;
 mod plans;
 mod schematics;
+mod under;
 mod yards;
 
 use drawing::Subject;
