@@ -1,7 +1,7 @@
 //! A sheet of a frame as SVG text. Every element that stands for a thing of the plan says which in `data-` attributes.
 
 use crate::frame::{
-    Area, DrawnLabel, DrawnSheet, EndingKind, Frame, LabelOwner, Mark, MarkKind, Point, RailPiece, RunKind, ViewSide,
+    Area, DrawnLabel, DrawnSheet, EndingKind, Frame, LabelOwner, Mark, MarkKind, Point, RailPiece, ViewSide,
 };
 use crate::layer::{Layer, Stroke};
 use schedule::paper::{DrawingParts, Letters};
@@ -10,6 +10,7 @@ use std::ops::Range;
 use text::xml::{escaped, number as n};
 
 mod legend;
+mod under;
 
 /// A drawing that is being written.
 #[derive(Default)]
@@ -164,7 +165,7 @@ fn written(frame: &Frame, sheet: usize, look: &Look<'_>) -> Pen {
     let _ = writeln!(out, "<g transform=\"translate({} {}) scale({})\">", n(dx), n(dy), frame.scale);
     let _ = writeln!(out, "<g clip-path=\"url(#{clip})\">");
     tracks(out, frame, page, look);
-    under(out, frame);
+    under::under(out, frame);
     out.push_str("</g>\n");
     things(out, frame, page);
     pen.from = ([dx, dy], frame.scale);
@@ -192,59 +193,8 @@ fn stroke(stroke: &Stroke) -> String {
     format!("stroke:{};stroke-width:{}{dash}", stroke.colour, n(stroke.width))
 }
 
-/// Every other square tinted, so that one finds it from the edge.
-fn squares(out: &mut String, frame: &Frame, page: &DrawnSheet) {
-    let Some(grid) = frame.grid else { return };
-    let [l, t, r, b] = page.window;
-    let [one, other] = [grid.square([l + 1e-6, t + 1e-6]), grid.square([r - 1e-6, b - 1e-6])];
-    for column in one[0].min(other[0])..=one[0].max(other[0]) {
-        for row in one[1]..=other[1] {
-            if (column + row) % 2 == 1 {
-                continue;
-            }
-            let ([from, to], [top, bottom]) = (grid.column(column), grid.row(row));
-            let _ = writeln!(
-                out,
-                "<rect fill=\"#f3f3f3\" x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\"/>",
-                n(from),
-                n(top),
-                n(to - from),
-                n(bottom - top)
-            );
-        }
-    }
-}
-
-/// What lies under the table.
-fn under(out: &mut String, frame: &Frame) {
-    for run in &frame.runs {
-        let (class, dash) = match run.kind {
-            RunKind::Bus(_) => ("bold", " stroke-dasharray=\"2.4 0.8\""),
-            RunKind::Wires => ("leader", ""),
-        };
-        for piece in &run.pieces {
-            let _ = writeln!(out, "<path class=\"{class}\"{dash} d=\"{}\"/>", path(piece));
-        }
-    }
-    for device in &frame.devices {
-        let [x, y] = device.at;
-        let [w, h] = device.size;
-        let name = escaped(&device.name);
-        // The strip is the part with a line across.
-        let _ = writeln!(
-            out,
-            "<g data-device=\"{name}\"><rect class=\"open\" x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\"/><path class=\"thin\" d=\"{}\"/></g>",
-            n(x - w / 2.0),
-            n(y - h / 2.0),
-            n(w),
-            n(h),
-            line([x - w / 2.0, y + h / 6.0], [x + w / 2.0, y + h / 6.0])
-        );
-    }
-}
-
 fn tracks(out: &mut String, frame: &Frame, page: &DrawnSheet, look: &Look<'_>) {
-    squares(out, frame, page);
+    under::squares(out, frame, page);
     let tinted = frame.districts.len() > 1;
     for bed in frame.beds.iter().filter(|b| meets(&b.points, &page.window, 4.0)) {
         let tint = match bed.district {

@@ -41,14 +41,23 @@ fn says(frame: &Frame) -> &'static str {
     }
 }
 
+/// So many words that had no room are told under the drawing; of more there is a paragraph.
+const TOLD_BELOW: usize = 12;
+
 fn view(frame: &Frame, name: &'static str, title: &str) -> Paper {
     let count = frame.sheets.len();
+    let left_out = match frame.left_out.len() {
+        0 => String::new(),
+        _ => format!("no room on the drawing, but in the lists: {}", frame.left_out.join(", ")),
+    };
+    let below = frame.left_out.len() <= TOLD_BELOW && !left_out.is_empty();
     let sheets = frame.sheets.iter().enumerate().map(|(at, sheet)| {
         let number = if count == 1 { String::new() } else { format!(", sheet {} of {count}", at + 1) };
         let (svg, parts) = drawing::with_parts(frame, at, &Look::default());
+        let told = if below && at + 1 == count { format!("; {left_out}") } else { String::new() };
         Block::Drawing(Drawing {
             name: if count == 1 { name.to_owned() } else { format!("{name}-{}", at + 1) },
-            caption: format!("{title}{number}: {}", says(frame)),
+            caption: format!("{title}{number}: {}{told}", says(frame)),
             svg,
             size: sheet.size,
             parts: Some(parts),
@@ -56,8 +65,8 @@ fn view(frame: &Frame, name: &'static str, title: &str) -> Paper {
         })
     });
     let mut blocks: Vec<Block> = sheets.collect();
-    if !frame.left_out.is_empty() {
-        blocks.push(Block::Text(format!("no room on the drawing, but in the lists: {}", frame.left_out.join(", "))));
+    if !left_out.is_empty() && !below {
+        blocks.push(Block::Text(left_out));
     }
     Paper::new(name, title, blocks)
 }

@@ -68,7 +68,7 @@ impl Flow<'_> {
             |words: &str| self.fonts.lines(Face::Regular, self.kind.body, words, self.body.width()).len() as f64 + 1.0;
         let line = TypeSetting::new(Face::Regular, self.kind.body).line();
         match block {
-            Block::Heading(_) => TypeSetting::new(Face::Bold, self.kind.heading).line() * 1.5,
+            Block::Heading(_) => self.kind.heading,
             Block::Text(words) | Block::Caution(words) => (lines(words) * line).min(self.body.height() * 0.5),
             Block::Table(table) => self.table_start(table),
             Block::Drawing(_) | Block::Template(_) | Block::NewPage => 0.0,
