@@ -230,10 +230,8 @@ pub(crate) fn put(frame: &mut Frame, subject: &Subject<'_>, room: &mut dyn FnMut
         (Kind::Reverser, plan.reverser.len()),
         (Kind::Detector, plan.detector.len()),
     ];
-    let names: BTreeMap<(Kind, usize), String> = plan::names::each_name(plan)
-        .into_iter()
-        .map(|(kind, index, name)| ((kind, index), name.value.clone()))
-        .collect();
+    let names: BTreeMap<(Kind, usize), String> =
+        plan::names::each_name(plan).map(|(kind, index, name)| ((kind, index), name.value.clone())).collect();
     for (kind, count) in counts {
         for index in 0..count {
             let Some(of) = found.device(kind, index) else { continue };
@@ -305,7 +303,7 @@ pub(crate) fn squares(
     }
     let kinds = [Kind::Motor, Kind::Driver, Kind::Supply, Kind::Reverser, Kind::Detector, Kind::Relay];
     let plan = subject.plan;
-    let devices = plan::names::each_name(plan).into_iter().filter(|(kind, ..)| kinds.contains(kind));
+    let devices = plan::names::each_name(plan).filter(|(kind, ..)| kinds.contains(kind));
     let devices = devices.filter_map(|(kind, index, _)| Some(((kind, index), grid.name(found.device(kind, index)?))));
     let devices = devices.collect();
     (numbers.into_iter().map(|(number, squares)| (number, squares.join(" "))).collect(), devices)

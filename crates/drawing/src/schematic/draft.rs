@@ -258,7 +258,9 @@ impl<'n, 'j> Draft<'n, 'j> {
         but: &[usize],
     ) -> PlacedContact {
         let (em, pitch) = (self.em, self.pitch());
-        self.y += BETWEEN * pitch;
+        // What comes from above reaches the common beside its pin: all else begins left of there.
+        let linked = self.nets.wires_at(common).iter().any(|(wire, _)| but.contains(wire));
+        self.y += if linked { 0.0 } else { BETWEEN * pitch };
         let right: Vec<Drop> = throws.iter().flat_map(|throw| self.drops(throw.0, throw.1, but)).collect();
         self.make_room(WireSide::Right, &right);
         let left = self.drops(common, "", but);
@@ -287,8 +289,6 @@ impl<'n, 'j> Draft<'n, 'j> {
         let level = if throws.len() > 1 { level - 0.5 * pitch } else { level };
         let at = [self.x[1], level];
         let drops = left;
-        // What comes from above reaches the common beside its pin: all else begins left of there.
-        let linked = self.nets.wires_at(common).iter().any(|(wire, _)| but.contains(wire));
         let aside = if linked { ASIDE * em } else { 0.0 };
         let from = [at[0] - aside, level];
         if linked && !drops.is_empty() {

@@ -26,7 +26,7 @@ impl Flow<'_> {
         let page = self.fonts.width(setting.face, setting.size, PAGE);
         let mut x = self.body.left;
         for (count, (words, named)) in references.iter().enumerate() {
-            let words = format!("{}{words}, page ", if count == 0 { "" } else { "; " });
+            let words = format!("{}{words}: page ", if count == 0 { "" } else { "   " });
             let wide = self.fonts.width(setting.face, setting.size, &words);
             if x > self.body.left && x + wide + page > self.body.right {
                 self.y += setting.line();
