@@ -211,7 +211,7 @@ impl SquareGrid {
     /// The name of the square at a place: `C4`.
     pub fn name(&self, at: Point) -> String {
         let [column, row] = self.square(at);
-        format!("{}{}", crate::sheets::letters_of(column), row + 1)
+        format!("{}{}", crate::words::letters_of(column), row + 1)
     }
 
     /// Left and right of a column.

@@ -5,6 +5,7 @@
 
 use crate::frame::{Area, DrawnSheet, Frame, Point, SheetCut};
 use crate::svg::{inside, margin, title_height};
+use crate::words::letters_of;
 
 /// Room around the tracks, for what stands beside them.
 const AROUND: f64 = 9.0;
@@ -233,27 +234,10 @@ fn letters(frame: &mut Frame, edges: &[Vec<f64>; 2]) {
         if kept.iter().rev().take(8).any(|k| (k[0] - at[0]).hypot(k[1] - at[1]) < 2.0) {
             continue;
         }
-        let name = name(kept.len());
+        let name = letters_of(kept.len());
         kept.push(at);
         frame.sheets[one].cuts.push(SheetCut { letters: name.clone(), at, out, to: other });
         frame.sheets[other].cuts.push(SheetCut { letters: name, at, out: [-out[0], -out[1]], to: one });
-    }
-}
-
-/// A to Z, then AA and so on.
-pub(crate) fn letters_of(index: usize) -> String {
-    name(index)
-}
-
-fn name(mut index: usize) -> String {
-    let mut letters = Vec::new();
-    loop {
-        letters.push(char::from(b'A' + (index % 26) as u8));
-        index /= 26;
-        if index == 0 {
-            return letters.into_iter().rev().collect();
-        }
-        index -= 1;
     }
 }
 
@@ -263,7 +247,7 @@ mod tests {
 
     #[test]
     fn letters_go_on_behind_z() {
-        assert_eq!([0, 25, 26, 27, 701, 702].map(name), ["A", "Z", "AA", "AB", "ZZ", "AAA"]);
+        assert_eq!([0, 25, 26, 27, 701, 702].map(letters_of), ["A", "Z", "AA", "AB", "ZZ", "AAA"]);
     }
 
     #[test]

@@ -55,3 +55,16 @@ pub(crate) fn plain_width(words: &str, size: f64) -> f64 {
 pub(crate) fn district_sign(district: usize) -> String {
     format!("[{}]", district + 1)
 }
+
+/// A to Z, then AA and so on.
+pub(crate) fn letters_of(mut index: usize) -> String {
+    let mut letters = Vec::new();
+    loop {
+        letters.push(char::from(b'A' + (index % 26) as u8));
+        index /= 26;
+        if index == 0 {
+            return letters.into_iter().rev().collect();
+        }
+        index -= 1;
+    }
+}

@@ -2,7 +2,8 @@
 
 use super::{BOX, LetterSizes, Obstacle, ObstacleGrid, PendingLabel, beside, in_rings};
 use crate::frame::{Area, DrawnLabel, Frame, LabelOwner, Point};
-use crate::sheets::{letters_of, sheet_at};
+use crate::sheets::sheet_at;
+use crate::words::letters_of;
 use crate::{Subject, words};
 
 /// The letters of columns and the numbers of rows, at the edges of each sheet, where nothing is drawn.

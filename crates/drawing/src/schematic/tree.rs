@@ -154,7 +154,7 @@ impl ContactTree {
                 let room = if done.is_empty() { first } else { whole };
                 let next = chain.get(count + 1).map(|next| &nets.contacts[next.0]);
                 let fits = next.is_some_and(|next| {
-                    draft.y + draft.contact_height(contact) + draft.contact_height(next) + 2.0 * draft.pitch() <= room
+                    draft.y + draft.contact_height(contact) + draft.contact_height(next) + 0.9 * draft.pitch() <= room
                 });
                 let link = link.filter(|_| fits);
                 let mut but: Vec<usize> = link.iter().map(|link| link.wire).collect();
