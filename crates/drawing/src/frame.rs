@@ -42,6 +42,12 @@ pub struct Frame {
     pub endings: Vec<Ending>,
     /// Trackwork: where its middle lies.
     pub works: Vec<DrawnWork>,
+    /// What lies under the table: runs of buses and ways of wires.
+    pub runs: Vec<DrawnRun>,
+    /// What is mounted under the table.
+    pub devices: Vec<DrawnDevice>,
+    /// The squares by which lists say where something is, where the drawing shows them.
+    pub grid: Option<SquareGrid>,
     /// Words.
     pub labels: Vec<DrawnLabel>,
     /// Numbers and names for which there was no room; they are in the lists.
@@ -149,6 +155,81 @@ pub struct DrawnWork {
     pub pit: Option<f64>,
 }
 
+/// What runs under the table.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum RunKind {
+    /// Both conductors of a bus, by its index.
+    Bus(usize),
+    /// Wires from one place to another.
+    Wires,
+}
+
+/// A run under the table.
+#[derive(Clone, Debug, PartialEq)]
+pub struct DrawnRun {
+    /// What it is.
+    pub kind: RunKind,
+    /// Its line, parted where words stand on it.
+    pub pieces: Vec<Vec<Point>>,
+}
+
+/// Something under the table with its terminal strip.
+#[derive(Clone, Debug, PartialEq)]
+pub struct DrawnDevice {
+    /// What it is.
+    pub kind: Kind,
+    /// Its index in the plan.
+    pub index: usize,
+    /// Its name.
+    pub name: String,
+    /// Where its middle is drawn.
+    pub at: Point,
+    /// The place it belongs to.
+    pub of: Point,
+    /// Its width and height.
+    pub size: Point,
+}
+
+/// Squares over a whole drawing, columns by letters and rows by numbers. A mirrored drawing has the same squares at the same things.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct SquareGrid {
+    /// The outer corner of A1.
+    pub origin: Point,
+    /// How long their edges are.
+    pub step: f64,
+    /// Whether columns count from the right.
+    pub turned: bool,
+}
+
+impl SquareGrid {
+    /// The column and the row of a place, from 0.
+    pub fn square(&self, at: Point) -> [usize; 2] {
+        let across = if self.turned { self.origin[0] - at[0] } else { at[0] - self.origin[0] };
+        [across, at[1] - self.origin[1]].map(|off| (off / self.step).floor().max(0.0) as usize)
+    }
+
+    /// The name of the square at a place: `C4`.
+    pub fn name(&self, at: Point) -> String {
+        let [column, row] = self.square(at);
+        format!("{}{}", crate::words::letters_of(column), row + 1)
+    }
+
+    /// Left and right of a column.
+    pub(crate) fn column(&self, column: usize) -> [f64; 2] {
+        let [from, to] = [column, column + 1].map(|c| c as f64 * self.step);
+        if self.turned {
+            [self.origin[0] - to, self.origin[0] - from]
+        } else {
+            [self.origin[0] + from, self.origin[0] + to]
+        }
+    }
+
+    /// Top and bottom of a row.
+    pub(crate) fn row(&self, row: usize) -> [f64; 2] {
+        [row, row + 1].map(|r| self.origin[1] + r as f64 * self.step)
+    }
+}
+
 /// What words belong to.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum LabelOwner {
@@ -160,6 +241,12 @@ pub enum LabelOwner {
     Track(usize),
     /// Where a track goes beyond, by the index of its ending.
     Ending(usize),
+    /// A device under the table, by its index.
+    Device(usize),
+    /// A run under the table, by its index.
+    Run(usize),
+    /// A column or row of squares, at the edge.
+    Square,
 }
 
 /// Words on the drawing. They stand around the middle of their box.
@@ -242,6 +329,15 @@ impl Frame {
             way(&mut ending.out);
         }
         frame.works.iter_mut().for_each(|w| place(&mut w.at));
+        frame.runs.iter_mut().flat_map(|r| r.pieces.iter_mut().flatten()).for_each(place);
+        for device in &mut frame.devices {
+            place(&mut device.at);
+            place(&mut device.of);
+        }
+        if let Some(grid) = &mut frame.grid {
+            place(&mut grid.origin);
+            grid.turned = !grid.turned;
+        }
         for label in &mut frame.labels {
             place(&mut label.at);
             label.leader.iter_mut().flatten().for_each(place);

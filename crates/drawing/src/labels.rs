@@ -8,6 +8,10 @@ use crate::sheets::sheet_at;
 use crate::{Subject, words};
 use std::collections::BTreeMap;
 
+mod under;
+
+use under::{device_names, part_runs, square_names, under_table};
+
 /// The sizes of letters, in the units of a frame.
 #[derive(Clone, Copy)]
 pub(crate) struct LetterSizes {
@@ -122,6 +126,11 @@ impl PendingLabel {
 
 /// Puts words to everything that has any.
 pub(crate) fn label(frame: &mut Frame, subject: &Subject<'_>, sizes: LetterSizes) {
+    label_with(frame, subject, sizes, false);
+}
+
+/// The same; with what lies under the table where `below`.
+pub(crate) fn label_with(frame: &mut Frame, subject: &Subject<'_>, sizes: LetterSizes, below: bool) {
     let mut ground = ObstacleGrid::default();
     for rail in &frame.rails {
         rail.points.windows(2).for_each(|s| ground.put(Obstacle::Line(s[0], s[1])));
@@ -147,13 +156,19 @@ pub(crate) fn label(frame: &mut Frame, subject: &Subject<'_>, sizes: LetterSizes
         let [x, y] = plus(cut.at, cut.out, 3.4);
         ground.put(Obstacle::Area([x - 2.5, y - 2.5, x + 2.5, y + 2.5]));
     }
-    let mut wanted = numbers(frame, sizes);
+    if below {
+        under_table(frame, subject, &mut ground);
+    }
+    let mut wanted = device_names(frame, sizes);
+    wanted.extend(numbers(frame, sizes));
     wanted.extend(work_names(frame, sizes));
     wanted.extend(track_names(frame, subject, sizes));
     wanted.extend(joints(frame, sizes));
     for w in wanted {
         put(frame, &mut ground, w);
     }
+    square_names(frame, &mut ground, sizes);
+    part_runs(frame);
 }
 
 /// The box around a mark's sign.

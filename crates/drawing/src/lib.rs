@@ -20,28 +20,35 @@ mod line;
 mod order;
 mod place;
 mod rails;
+mod schematic;
 mod shapes;
 mod sheets;
 mod simplex;
 mod svg;
+mod under;
 mod words;
 
 pub use frame::{
-    Area, Bed, DrawnLabel, DrawnSheet, DrawnWork, Ending, EndingKind, Frame, LabelOwner, Mark, MarkKind, Point,
-    RailPiece, SheetCut, ViewSide,
+    Area, Bed, DrawnDevice, DrawnLabel, DrawnRun, DrawnSheet, DrawnWork, Ending, EndingKind, Frame, LabelOwner, Mark,
+    MarkKind, Point, RailPiece, RunKind, SheetCut, SquareGrid, ViewSide,
 };
 pub use layer::{Layer, RailClass, Stroke};
+pub use schematic::{
+    Conductor, Junction, NamedEnd, Pin, SchematicBlock, SchematicOwner, SchematicSheet, SchematicWords, Symbol,
+    SymbolKind, contact_trees, schematic_svg, schematics,
+};
 pub use svg::{Look, svg, with_parts};
 
 use circuit::Circuit;
 use graph::Graph;
 use labels::LetterSizes;
 use place::RoomDemand;
-use plan::{Names, Plan};
-use schedule::{Choices, Job, Numbers};
+use plan::{Kind, Names, Plan};
+use schedule::{Choices, Job, Number, Numbers};
+use std::collections::BTreeMap;
 
 /// The smallest letters on sheets of paper, in millimetres, and in large print: a little more than 8 points and than 14.
-const LETTERS: [f64; 2] = [2.85, 4.95];
+pub(crate) const LETTERS: [f64; 2] = [2.85, 4.95];
 
 /// What is drawn. Nothing the engines find has a part in where things lie.
 #[derive(Clone, Copy)]
@@ -94,6 +101,46 @@ impl<'s> Subject<'s> {
         best.unwrap_or(bare)
     }
 
+    /// The same, with squares; and what lies under the table, seen from below: buses, motors, drivers and supplies with their strips, the
+    /// ways of wires, by the same squares.
+    pub fn both_views_in_sheets_of(&self, size: Point) -> [Frame; 2] {
+        let above = self.in_sheets_with(size, false);
+        let below = self.in_sheets_with(size, true).mirrored();
+        [above, below]
+    }
+
+    /// The squares where each numbered thing on a drawing ends, and those of devices.
+    pub fn squares(&self, frame: &Frame) -> (BTreeMap<Number, String>, BTreeMap<(Kind, usize), String>) {
+        under::squares(frame, self)
+    }
+
+    fn in_sheets_with(&self, size: Point, below: bool) -> Frame {
+        let large = usize::from(self.choices.large_print);
+        let (usual, letters) = ([1.0, 1.3][large], LETTERS[large]);
+        let mut bare = self.layout(LetterSizes::printed(letters, usual));
+        bare.letters = letters;
+        if below {
+            // Joints are made from above.
+            bare.marks.retain(|mark| !matches!(mark.kind, MarkKind::Soldered | MarkKind::Sliding));
+        }
+        let mut best: Option<Frame> = None;
+        for scale in sheets::scales(&bare, size, usual) {
+            let mut frame = bare.clone();
+            sheets::cut(&mut frame, size, scale);
+            frame.grid = Some(SquareGrid::over(&frame, scale));
+            labels::label_with(&mut frame, self, LetterSizes::printed(letters, scale), below);
+            if best.as_ref().is_none_or(|best| frame.left_out.len() < best.left_out.len()) {
+                best = Some(frame);
+            }
+            // In large print a view from below takes no more sheets than it must; what has no room is told beside it.
+            let enough = below && large == 1 && frame_is_short(best.as_ref());
+            if enough || best.as_ref().is_some_and(|best| best.left_out.is_empty()) {
+                break;
+            }
+        }
+        best.unwrap_or(bare)
+    }
+
     /// The drawing seen from above on one sheet, as large as it has to be.
     pub fn whole(&self) -> Frame {
         let mut frame = self.layout(LetterSizes::SCREEN);
@@ -125,6 +172,11 @@ impl<'s> Subject<'s> {
         frame.flip_y();
         frame
     }
+}
+
+/// Whether so few words were left out that they can be told in a line or two.
+fn frame_is_short(frame: Option<&Frame>) -> bool {
+    frame.is_some_and(|frame| frame.left_out.len() <= 12)
 }
 
 /// The drawing of a layout seen from above, cut into sheets of the paper chosen, laid landscape.

@@ -5,6 +5,7 @@
 
 use crate::frame::{Area, DrawnSheet, Frame, Point, SheetCut};
 use crate::svg::{inside, margin, title_height};
+use crate::words::letters_of;
 
 /// Room around the tracks, for what stands beside them.
 const AROUND: f64 = 9.0;
@@ -12,6 +13,8 @@ const AROUND: f64 = 9.0;
 const LETTERS: f64 = 7.0;
 /// A drawing may be shown smaller, so that it takes fewer sheets, by so much at the most.
 const SMALLEST: f64 = 0.8;
+/// By so much at the most where that puts all of it on one sheet and there is room for all words; they are no smaller.
+const ON_ONE: f64 = 0.6;
 /// How much smaller or larger than usual a drawing is tried: larger, its letters have more room beside its tracks.
 const LARGER: [f64; 9] = [SMALLEST, 0.85, 0.9, 0.95, 1.0, 1.1, 1.2, 1.3, 1.45];
 /// From one place to try for a cut to the next.
@@ -47,7 +50,7 @@ pub(crate) fn scales(frame: &Frame, paper: Point, usual: f64) -> Vec<f64> {
     let (all, room) = (whole(frame), room(frame, paper));
     let fit = (room[0] / (all[2] - all[0])).min(room[1] / (all[3] - all[1])).min(usual);
     let mut tried: Vec<(usize, f64)> = Vec::new();
-    if fit >= SMALLEST * usual {
+    if fit >= ON_ONE * usual {
         tried.push((1, fit));
     }
     for by in LARGER {
@@ -231,23 +234,10 @@ fn letters(frame: &mut Frame, edges: &[Vec<f64>; 2]) {
         if kept.iter().rev().take(8).any(|k| (k[0] - at[0]).hypot(k[1] - at[1]) < 2.0) {
             continue;
         }
-        let name = name(kept.len());
+        let name = letters_of(kept.len());
         kept.push(at);
         frame.sheets[one].cuts.push(SheetCut { letters: name.clone(), at, out, to: other });
         frame.sheets[other].cuts.push(SheetCut { letters: name, at, out: [-out[0], -out[1]], to: one });
-    }
-}
-
-/// A to Z, then AA and so on.
-fn name(mut index: usize) -> String {
-    let mut letters = Vec::new();
-    loop {
-        letters.push(char::from(b'A' + (index % 26) as u8));
-        index /= 26;
-        if index == 0 {
-            return letters.into_iter().rev().collect();
-        }
-        index -= 1;
     }
 }
 
@@ -257,7 +247,7 @@ mod tests {
 
     #[test]
     fn letters_go_on_behind_z() {
-        assert_eq!([0, 25, 26, 27, 701, 702].map(name), ["A", "Z", "AA", "AB", "ZZ", "AAA"]);
+        assert_eq!([0, 25, 26, 27, 701, 702].map(letters_of), ["A", "Z", "AA", "AB", "ZZ", "AAA"]);
     }
 
     #[test]

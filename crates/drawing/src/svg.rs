@@ -10,15 +10,16 @@ use std::ops::Range;
 use text::xml::{escaped, number as n};
 
 mod legend;
+mod under;
 
 /// A drawing that is being written.
 #[derive(Default)]
 pub(crate) struct Pen {
     pub(crate) out: String,
     /// The words so far, and where in `out` they are.
-    letters: Vec<(Letters, Range<usize>)>,
+    pub(crate) letters: Vec<(Letters, Range<usize>)>,
     /// Where [0, 0] of what is written now lies on the page, and how many millimetres its unit has.
-    from: (Point, f64),
+    pub(crate) from: (Point, f64),
 }
 
 /// Where words begin at their place, or have their middle.
@@ -114,7 +115,12 @@ pub fn svg(frame: &Frame, sheet: usize, look: &Look<'_>) -> String {
 
 /// The same, and with its words apart.
 pub fn with_parts(frame: &Frame, sheet: usize, look: &Look<'_>) -> (String, DrawingParts) {
-    let Pen { out, letters, .. } = written(frame, sheet, look);
+    parts_of(written(frame, sheet, look))
+}
+
+/// What was written, and with its words apart.
+pub(crate) fn parts_of(pen: Pen) -> (String, DrawingParts) {
+    let Pen { out, letters, .. } = pen;
     let mut bare = String::with_capacity(out.len());
     let mut from = 0;
     for (_, at) in &letters {
@@ -122,7 +128,8 @@ pub fn with_parts(frame: &Frame, sheet: usize, look: &Look<'_>) -> (String, Draw
         from = at.end;
     }
     bare.push_str(&out[from..]);
-    (out, DrawingParts { bare, letters: letters.into_iter().map(|(letters, _)| letters).collect() })
+    let letters = letters.into_iter().map(|(letters, _)| letters).collect();
+    (out, DrawingParts { bare, letters, links: Vec::new() })
 }
 
 fn written(frame: &Frame, sheet: usize, look: &Look<'_>) -> Pen {
@@ -158,6 +165,7 @@ fn written(frame: &Frame, sheet: usize, look: &Look<'_>) -> Pen {
     let _ = writeln!(out, "<g transform=\"translate({} {}) scale({})\">", n(dx), n(dy), frame.scale);
     let _ = writeln!(out, "<g clip-path=\"url(#{clip})\">");
     tracks(out, frame, page, look);
+    under::under(out, frame);
     out.push_str("</g>\n");
     things(out, frame, page);
     pen.from = ([dx, dy], frame.scale);
@@ -186,6 +194,7 @@ fn stroke(stroke: &Stroke) -> String {
 }
 
 fn tracks(out: &mut String, frame: &Frame, page: &DrawnSheet, look: &Look<'_>) {
+    under::squares(out, frame, page);
     let tinted = frame.districts.len() > 1;
     for bed in frame.beds.iter().filter(|b| meets(&b.points, &page.window, 4.0)) {
         let tint = match bed.district {
@@ -296,13 +305,15 @@ fn words(pen: &mut Pen, frame: &Frame, sheet: usize) {
         if let Some([a, b]) = leader {
             let _ = writeln!(pen.out, "<path class=\"leader\" d=\"{}\"/>", line(*a, *b));
         }
-        let bold = matches!(of, LabelOwner::Track(_) | LabelOwner::Work(_));
+        let bold = matches!(of, LabelOwner::Track(_) | LabelOwner::Work(_) | LabelOwner::Device(_));
         let data = match of {
             LabelOwner::Track(track) => format!(" data-track=\"{track}\""),
             LabelOwner::Work(work) => {
                 let work = &frame.works[*work];
                 format!(" data-work=\"{}\"", escaped(&work.name))
             }
+            LabelOwner::Device(device) => format!(" data-device=\"{}\"", escaped(&frame.devices[*device].name)),
+            LabelOwner::Run(_) | LabelOwner::Square => String::new(),
             LabelOwner::Mark(_) | LabelOwner::Ending(_) => format!(" data-number=\"{}\"", escaped(text)),
         };
         pen.words(*size, [at[0], at[1] + 0.36 * size], (WordAnchor::Middle, bold), &data, text);

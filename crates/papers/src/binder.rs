@@ -2,7 +2,7 @@
 
 use crate::front;
 use crate::revision::revision;
-use crate::{drawings, templates};
+use crate::{drawings, schematics, templates};
 use finding::{Finding, Severity};
 use review::Summary;
 use schedule::paper::Paper;
@@ -113,7 +113,8 @@ impl Binder {
 /// each other.
 fn gathered(job: &Job<'_>) -> Vec<Paper> {
     let others = || rayon::join(|| drawings::papers(job), || schedule::tables::papers(job));
-    let (tests, (drawings, tables)) = rayon::join(|| commissioning::papers(job), others);
+    let (tests, ((drawings, to), mut tables)) = rayon::join(|| commissioning::papers(job), others);
+    schematics::write(&mut tables, &to, job.choices.large_print);
     let mut tables = tables.into_iter();
     // What is bought comes first.
     let mut papers: Vec<Paper> = tables.next().into_iter().collect();

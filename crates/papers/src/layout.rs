@@ -10,6 +10,7 @@ mod front;
 mod headers;
 mod labels;
 mod narrow;
+mod references;
 mod ruler;
 mod setting;
 mod structure;
@@ -71,6 +72,8 @@ pub enum Target {
     Paper(usize),
     /// To the row of a table that tells of the thing with this number.
     Thing(String),
+    /// To the paper or drawing of this name. The words before such a link are the number of its page.
+    Named(String),
 }
 
 /// Something on a sheet.
@@ -183,6 +186,8 @@ pub struct Layout {
     pub headings: Vec<Heading>,
     /// Where the row of each numbered thing is.
     pub things: BTreeMap<String, PrintedPlace>,
+    /// Where the papers and drawings of these names are.
+    pub named: BTreeMap<String, PrintedPlace>,
     /// What is what.
     pub elements: Vec<Element>,
     /// Where each paper that is printed starts, by its index.

@@ -16,6 +16,7 @@ pub mod pdf;
 mod pdf_tags;
 pub mod picture;
 pub mod revision;
+pub mod schematics;
 pub mod templates;
 pub mod things;
 pub mod web;

@@ -47,7 +47,7 @@ pub fn pdf_of_svg(svg: &str) -> Result<Vec<u8>, PapersError> {
     let items = vec![SheetItem::Drawing { index: 0, at: [0.0; 2], size, clip, of: Some(0) }];
     let elements = vec![Element { kind: ElementKind::Figure("Layout drawing".to_owned()), parent: None }];
     let sheets = vec![LaidSheet { size, papers: Vec::new(), items }];
-    let whole = DrawingParts { bare: svg.to_owned(), letters: Vec::new() };
+    let whole = DrawingParts { bare: svg.to_owned(), ..DrawingParts::default() };
     let layout = Layout { sheets, drawings: vec![whole], elements, ..Layout::default() };
     write(&layout, &Fonts::new(), "Layout drawing", "A layout drawing")
 }
@@ -146,6 +146,7 @@ fn link(layout: &Layout, item: &SheetItem) -> Option<Annotation> {
     let (place, words) = match to {
         Target::Paper(index) => (layout.papers.get(index), "to this paper".to_owned()),
         Target::Thing(number) => (layout.things.get(number), format!("to the row of {number}")),
+        Target::Named(name) => (layout.named.get(name), "to what is named here".to_owned()),
     };
     let target = Destination::Xyz(destination(*place?));
     let area = rectangle(*area)?;

@@ -68,8 +68,8 @@ pub fn paper(job: &Job<'_>) -> Option<Paper> {
     let columns = vec![
         TableColumn::words("turnout"),
         TableColumn::short("template"),
-        TableColumn::words("its holes and cuts"),
-        TableColumn::words("too far off for the sheet: see the lists"),
+        TableColumn::words("holes, cuts"),
+        TableColumn::words("see the lists"),
         TableColumn::boxes("drilled"),
     ];
     let mut table = Table::new("templates", columns);
@@ -161,8 +161,7 @@ fn introduction(plan: &Plan, units: Units, slots: &BTreeMap<usize, Slot>) -> Vec
             "Each template is seen from above, at true size. Print it at 100 %, measure its ruler, and throw it away if the \
              ruler is wrong. Lay the turnout on it: where the two differ, the turnout is right. Move the sheet until the cross \
              in the slot lies under the middle of the hole of the throwbar while the points stand half-way, and only then \
-             prick the holes through. One template serves all turnouts of its kind: the table says which of its lettered holes and \
-             cuts are for which turnout."
+             prick the holes through. One serves all turnouts of its kind; what is too far off for it is in the lists."
                 .to_owned(),
         ),
         Block::Caution(

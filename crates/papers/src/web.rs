@@ -32,6 +32,13 @@ fn file(paper: &Paper) -> String {
 fn things_of(binder: &Binder) -> Things<'_> {
     let mut things = Things::new();
     for paper in &binder.papers {
+        // Papers and drawings by their names, which no number is like.
+        things.insert(&paper.name, file(paper));
+        for block in &paper.blocks {
+            if let Block::Drawing(drawing) = block {
+                things.insert(&drawing.name, file(paper));
+            }
+        }
         for table in paper.tables() {
             for number in table.rows.iter().filter_map(numbered).filter(|number| !binder.names.contains(*number)) {
                 things.entry(number).or_insert_with(|| format!("{}#{number}", file(paper)));
@@ -142,6 +149,13 @@ fn block(block: &Block, heading: &str, things: &Things<'_>) -> String {
             figure(drawing, ". On a screen it has not its true size: print it from the binder, and measure its ruler.")
         }
         Block::Labels(labels) => labels_list(labels),
+        Block::See(references) => {
+            let of = |(words, named): &(String, String)| {
+                let page = things.get(named.as_str());
+                page.map_or_else(|| escaped(words), |page| format!("<a href=\"{page}\">{}</a>", escaped(words)))
+            };
+            format!("<p>{}</p>\n", references.iter().map(of).collect::<Vec<_>>().join("; "))
+        }
         Block::NewPage => String::new(),
     }
 }
@@ -272,6 +286,14 @@ fn row(out: &mut String, row: &TableRow, begins: &[String], things: &Things<'_>)
             Cell::Words(text) if at == 0 && number.is_some() => escape(out, text),
             Cell::Words(text) => link(out, text, things),
             Cell::Number { shown, .. } => escape(out, shown),
+            Cell::Page { of, shown } => match things.get(of.as_str()) {
+                Some(page) => {
+                    let _ = write!(out, "<a href=\"{page}\">");
+                    escape(out, shown);
+                    out.push_str("</a>");
+                }
+                None => escape(out, shown),
+            },
             Cell::Colour { word, rgb: [r, g, b] } => {
                 let _ = write!(
                     out,

@@ -2,6 +2,7 @@
 //! (binder, web page, CSV, workbook) know no wire.
 
 use std::borrow::Cow;
+use std::collections::BTreeMap;
 
 /// One paper of the binder.
 #[derive(Clone, Debug, PartialEq)]
@@ -40,7 +41,7 @@ impl Paper {
             Block::Table(table) => !table.rows.is_empty() && !table.on_pages().is_empty(),
             Block::Labels(labels) => !labels.is_empty(),
             Block::Drawing(_) | Block::Template(_) | Block::Caution(_) => true,
-            Block::Heading(_) | Block::Text(_) | Block::NewPage => false,
+            Block::Heading(_) | Block::Text(_) | Block::See(_) | Block::NewPage => false,
         };
         let only_words = !blocks.is_empty() && blocks.iter().all(|b| matches!(b, Block::Heading(_) | Block::Text(_)));
         only_words || blocks.iter().any(holds)
@@ -67,6 +68,8 @@ pub enum Block {
     Drawing(Drawing),
     /// A drawing at true size. It stands on a page of its own with a check ruler, and is never scaled.
     Template(Drawing),
+    /// Where else there is something about it: words, and the name of the paper or drawing whose page is told behind them.
+    See(Vec<(String, String)>),
     /// Labels to cut out.
     Labels(Vec<Label>),
     /// What follows starts on a new page.
@@ -84,6 +87,8 @@ pub struct Table {
     pub columns: Vec<TableColumn>,
     /// Its rows.
     pub rows: Vec<TableRow>,
+    /// Of groups the name of the drawing that shows them, whose page is told beside the group's words.
+    pub see: BTreeMap<String, String>,
 }
 
 /// A column of a table.
@@ -146,6 +151,13 @@ pub enum Cell {
     },
     /// A box to tick or to write into.
     Box,
+    /// The page of a drawing; where there are no pages, what the drawing is called.
+    Page {
+        /// The drawing, by its name.
+        of: String,
+        /// What it is called: `sheet 2`.
+        shown: String,
+    },
 }
 
 /// A drawing as SVG text, with its size on paper.
@@ -172,6 +184,17 @@ pub struct DrawingParts {
     pub bare: String,
     /// Its words, which stand above all else.
     pub letters: Vec<Letters>,
+    /// Where the numbers of things stand on it, which lead to their rows.
+    pub links: Vec<DrawnLink>,
+}
+
+/// The number of a thing on a drawing.
+#[derive(Clone, Debug, PartialEq)]
+pub struct DrawnLink {
+    /// Left, top, right and bottom in millimetres of the drawing.
+    pub area: [f64; 4],
+    /// The number: `W-12`.
+    pub number: String,
 }
 
 /// One line of words on a drawing.
@@ -201,7 +224,7 @@ pub struct Label {
 impl Table {
     /// A table without rows.
     pub fn new(name: impl Into<Cow<'static, str>>, columns: Vec<TableColumn>) -> Table {
-        Table { name: name.into(), caption: None, columns, rows: Vec::new() }
+        Table { name: name.into(), caption: None, columns, rows: Vec::new(), see: BTreeMap::new() }
     }
 
     /// Adds a row; `group` as in [`TableRow`].
@@ -257,7 +280,10 @@ impl Cell {
     pub fn shown(&self) -> &str {
         match self {
             Cell::Empty | Cell::Box => "",
-            Cell::Words(text) | Cell::Number { shown: text, .. } | Cell::Colour { word: text, .. } => text,
+            Cell::Words(text)
+            | Cell::Number { shown: text, .. }
+            | Cell::Colour { word: text, .. }
+            | Cell::Page { shown: text, .. } => text,
         }
     }
 }

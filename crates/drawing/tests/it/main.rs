@@ -3,6 +3,8 @@
 
 mod edits;
 mod plans;
+mod schematics;
+mod under;
 mod yards;
 
 use drawing::Subject;

@@ -147,3 +147,45 @@ pub fn oval() -> String {
     text.track("round", "T2.points", "T1.points", 6000, &[]);
     text.0
 }
+
+/// Plans with all that schematics draw: drivers of each kind, relays, toggles, a detector, a reverser, breakers behind one another, a
+/// branch; long contact trees; names that are no plain words.
+pub fn wired() -> Vec<(String, String)> {
+    let ladder = |tracks: usize, bus: &str, length: &str| {
+        let list = vec![format!("\"{length}\""); tracks].join(", ");
+        format!(
+            "[layout]\nname = \"ladder\"\nscale = \"H0\"\n[[supply]]\nname = \"booster, west\"\nvoltage = \"15 V\"\n[[supply]]\nname = \
+             \"points supply\"\nkind = \"accessory\"\nvoltage = \"12 V\"\n[[bus]]\nname = \"points bus\"\nsupply = \"points \
+             supply\"\nwire = \"0.75 mm²\"\nlength = \"9 m\"\n[[driver]]\nname = \"D1\"\nkind = \"decoder\"\noutputs = 30\naddress = \
+             41\nfrom = \"points bus @ 4 m\"\n[[bus_run]]\nname = \"{bus}\"\nsupply = \"booster, west\"\nwire = \"2.5 mm²\"\nlength = \
+             \"20 m\"\ntracks = [\"lead\"]\nfeeders = {{ every = \"1 m\", wire = \"0.75 mm²\" }}\n[[track]]\nname = \"lead\"\nfrom = \
+             \"beyond\"\nlength = \"1.5 m\"\n[[ladder]]\nname = \"yard\"\nfrom = \"lead\"\nturnout = {{ number = 6, hand = \"right\", \
+             wiring = \"live-bonded\" }}\nbetween = \"95 mm\"\ntracks = [{list}]\nmotor = {{ kind = \"stall\", driver = \"D1\" }}\nlive = \
+             \"lined\"\nfeeders = {{ every = \"1.1 m\", wire = \"0.75 mm²\" }}\n"
+        )
+    };
+    let case = |name: &str| {
+        let path = format!("{}/tests/it/wired/{name}.toml", env!("CARGO_MANIFEST_DIR"));
+        (name.to_owned(), std::fs::read_to_string(path).unwrap())
+    };
+    let mut list = vec![
+        ("ladder of 11".to_owned(), ladder(11, "yard bus", "2.4 m")),
+        (
+            "ladder of 25".to_owned(),
+            ladder(25, "Bahnhof, \\\"süd\\\" und alles, was weiter hinten noch daran hängt", "2.4 m"),
+        ),
+        ("ladder in feet".to_owned(), ladder(9, "bus", "8 ft 3 1/2 in").replace("20 m\"", "60 ft\"")),
+    ];
+    let files = [
+        "drivers",
+        "relays",
+        "districts",
+        "both-ends",
+        "contacts-in-a-mesh",
+        "contacts-fed-from-the-bus",
+        "fed-by-a-motor-off-the-way",
+        "ring-both-ends-agree",
+    ];
+    list.extend(files.map(case));
+    list
+}

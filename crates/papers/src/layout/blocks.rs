@@ -43,6 +43,10 @@ impl Flow<'_> {
                 self.y += title.line() * 0.15;
             }
         }
+        // Where a paper begins is known once its first block has a sheet.
+        if let Some(&place) = self.layout.papers.get(&index) {
+            self.layout.named.insert(paper.name.to_string(), place);
+        }
         for at in 0..blocks.len() {
             self.block(&blocks[at..], lying);
         }
@@ -68,6 +72,7 @@ impl Flow<'_> {
             Block::Text(words) | Block::Caution(words) => (lines(words) * line).min(self.body.height() * 0.5),
             Block::Table(table) => self.table_start(table),
             Block::Drawing(_) | Block::Template(_) | Block::NewPage => 0.0,
+            Block::See(_) => line,
             Block::Labels(_) => 3.0 * line,
         }
     }
@@ -110,7 +115,7 @@ impl Flow<'_> {
         let Some(block) = blocks.first() else { return };
         // Behind a drawing that took a sheet of the other kind, the paper goes on with its own.
         let lying = lying || self.shown_lying(blocks);
-        if self.lying != lying && !matches!(block, Block::Template(_) | Block::NewPage) {
+        if self.lying != lying && !matches!(block, Block::Template(_) | Block::NewPage | Block::See(_)) {
             self.sheet(lying);
         }
         match block {
@@ -137,6 +142,7 @@ impl Flow<'_> {
             Block::Drawing(drawing) => self.drawing(drawing),
             Block::Template(drawing) => self.template(drawing),
             Block::Labels(labels) => self.labels(labels),
+            Block::See(references) => self.see(references),
             Block::NewPage => {
                 if !self.is_fresh() {
                     self.sheet(lying);
@@ -219,10 +225,13 @@ impl Flow<'_> {
         let size = drawing.size.map(|length| length * scale);
         self.make_room(size[1] + self.under(drawing, self.body.width()));
         let index = self.layout.drawing(drawing);
+        let place = self.place();
+        self.layout.named.insert(drawing.name.clone(), place);
         let at = [self.body.left + (self.body.width() - size[0]) / 2.0, self.y];
         let around = self.open(ElementKind::Figure(drawing.caption.clone()));
         self.put(SheetItem::Drawing { index, at, size, clip: Area::at(at, size), of: self.element });
         self.close(around);
+        self.drawn_links(drawing, at, scale);
         self.y += size[1] + 1.0;
         self.paragraph(
             TypeSetting { grey: 60, ..TypeSetting::new(Face::Regular, self.kind.small) },

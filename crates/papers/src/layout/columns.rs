@@ -1,6 +1,7 @@
 //! How wide the columns of a table are, so that it fits its page.
 
 use super::Type;
+use super::references::PAGE;
 use crate::fonts::{Face, Fonts};
 use schedule::paper::{Cell, ColumnSet, Table, TableColumn};
 
@@ -94,6 +95,11 @@ impl SetColumns {
     }
 }
 
+/// What stands in a cell on a page.
+pub(super) fn on_page(cell: &Cell) -> &str {
+    if matches!(cell, Cell::Page { .. }) { PAGE } else { cell.shown() }
+}
+
 fn wishes(fonts: &Fonts, table: &Table, kind: &Type, (face, bold, size): (Face, Face, f64)) -> Vec<ColumnDemand> {
     let mut wishes: Vec<ColumnDemand> =
         table.on_pages().iter().map(|c| of_header(fonts, c, kind, bold, size)).collect();
@@ -101,7 +107,7 @@ fn wishes(fonts: &Fonts, table: &Table, kind: &Type, (face, bold, size): (Face, 
     for row in &table.rows {
         for ((cell, column), wish) in row.cells.iter().zip(table.on_pages()).zip(&mut wishes) {
             let beside = 2.0 * PADDING + if matches!(cell, Cell::Colour { .. }) { swatch(size) } else { 0.0 };
-            let text = cell.shown();
+            let text = on_page(cell);
             let whole = text.lines().map(|line| fonts.width(face, size, line)).fold(0.0, f64::max);
             // What fits into the least asks for nothing more.
             if whole + beside <= wish.least {
@@ -142,7 +148,7 @@ fn cell_widths(fonts: &Fonts, table: &Table, (face, size): (Face, f64)) -> Vec<V
     let every = table.rows.len().div_ceil(WEIGHED) | 1;
     let of_cell = |cell: &Cell| {
         let beside = 2.0 * PADDING + if matches!(cell, Cell::Colour { .. }) { swatch(size) } else { 0.0 };
-        beside + cell.shown().lines().map(|line| fonts.width(face, size, line)).sum::<f64>()
+        beside + on_page(cell).lines().map(|line| fonts.width(face, size, line)).sum::<f64>()
     };
     let rows = table.rows.iter().step_by(every);
     rows.map(|row| row.cells.iter().take(table.on_pages().len()).map(of_cell).collect()).collect()

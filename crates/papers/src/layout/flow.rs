@@ -173,7 +173,7 @@ impl<'a> Flow<'a> {
 impl Layout {
     /// Adds a drawing; its index.
     pub(super) fn drawing(&mut self, drawing: &Drawing) -> usize {
-        let whole = || DrawingParts { bare: drawing.svg.clone(), letters: Vec::new() };
+        let whole = || DrawingParts { bare: drawing.svg.clone(), ..DrawingParts::default() };
         self.drawings.push(drawing.parts.clone().unwrap_or_else(whole));
         self.drawings.len() - 1
     }

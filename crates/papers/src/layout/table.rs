@@ -1,7 +1,7 @@
 //! Tables over as many sheets as they need: headers repeated, rows of a group together, never more rows on a sheet than can be
 //! followed with a finger.
 
-use super::columns::{PADDING, SetColumns, header, is_written_into, swatch};
+use super::columns::{PADDING, SetColumns, header, is_written_into, on_page, swatch};
 use super::flow::Flow;
 use super::setting::{TypeSetting, WordsSide, words};
 use super::{Area, ElementKind, SheetItem, Target};
@@ -122,7 +122,7 @@ impl Flow<'_> {
         let broken = |(at, cell): (usize, &Cell)| {
             let beside = if matches!(cell, Cell::Colour { .. }) { swatch(columns.size) } else { 0.0 };
             let width = (columns.widths[at] - 2.0 * PADDING - beside).max(1.0);
-            let text = cell.shown();
+            let text = on_page(cell);
             if text.is_empty() { Vec::new() } else { self.fonts.lines(columns.face, columns.size, text, width) }
         };
         let cells: Vec<Vec<String>> = row.cells.iter().take(table.on_pages().len()).enumerate().map(broken).collect();
@@ -204,6 +204,7 @@ impl Flow<'_> {
 
     /// The title over rows of a group; `again` where they go on on another sheet, of which who hears the table knows nothing.
     pub(super) fn group_title(&mut self, words: &str, again: bool, cells: TypeSetting, table: &Table) {
+        let see = table.see.get(words).cloned();
         let continued = format!("{words}, continued");
         let words = if again { &continued } else { words };
         let around = if again { self.element.take() } else { self.open(ElementKind::Row) };
@@ -221,6 +222,9 @@ impl Flow<'_> {
             let top = band.top + spare + n as f64 * setting.line();
             let within = Area::at([band.left + PADDING, top], [band.width() - 2.0 * PADDING, setting.line()]);
             self.put_words(setting, line, within);
+        }
+        if let Some(named) = see.filter(|_| !again) {
+            self.group_page(&named, cells, band);
         }
         self.close(around);
         self.y += height;
@@ -306,6 +310,14 @@ impl Flow<'_> {
             left += swatch(setting.size);
         }
         let side = if column.set == ColumnSet::Number { WordsSide::Right } else { WordsSide::Left };
+        if let Cell::Page { of, .. } = cell {
+            if from == 0 {
+                let within = Area { left, top: area.top + LOOSE, right: area.right - PADDING, ..area };
+                let within = Area { bottom: within.top + setting.line(), ..within };
+                self.page_reference(setting, of, within);
+            }
+            return;
+        }
         // The number of a thing leads to the row that tells of it.
         let leads = things::is_number(cell.shown());
         let here_already = self.layout.things.get(cell.shown()).is_some_and(|place| *place == self.place());

@@ -1,6 +1,7 @@
 //! A whole binder laid out: its front, its papers, and what stands on every sheet.
 
 use super::flow::Flow;
+use super::references::number_references;
 use super::{Layout, front, headers};
 use crate::binder::Binder;
 use crate::fonts::Fonts;
@@ -22,6 +23,7 @@ pub fn lay_out(binder: &Binder, fonts: &Fonts) -> Layout {
     }
     let mut layout = flow.layout;
     front::number_contents(&mut layout, fonts, &flow.kind, &lines);
+    number_references(&mut layout);
     // Words that may mean two things lead nowhere.
     layout.things.retain(|number, _| !binder.names.contains(number));
     headers::headers(binder, fonts, &mut layout, fronts);

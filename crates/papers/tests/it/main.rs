@@ -2,5 +2,6 @@
 #![allow(clippy::unwrap_used)]
 
 mod forms;
+mod references;
 mod sample;
 mod sheets;

@@ -35,7 +35,10 @@ pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
         blocks.push(Block::Text(format!("Spare contacts: {}.", spare.join(", "))));
     }
     let throws = throws(sheets);
-    let mut printed = vec![Block::Text(words.to_owned()), Block::Table(printed::contacts::contacts(&throws))];
+    // In usual print the schematics show what each throw is wired to.
+    let table = printed::contacts::contacts;
+    let table = if sheets.job.choices.large_print { table } else { printed::contacts::contacts_borne };
+    let mut printed = vec![Block::Text(words.to_owned()), Block::Table(table(&throws))];
     printed.extend(blocks.iter().skip(2).cloned());
     paper("contacts", "Contact allocation", blocks).with_print(printed)
 }

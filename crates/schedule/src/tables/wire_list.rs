@@ -47,8 +47,11 @@ pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
     }
     printed.push(caution());
     printed.push(Block::Table(printed::wires::list(sheets)));
-    printed.push(Block::Heading("What is on each bus, from its start".to_owned()));
-    printed.push(Block::Table(printed::wires::taps(sheets, &taps(sheets, true))));
+    // In usual print the schematics of the buses show it.
+    if sheets.job.choices.large_print {
+        printed.push(Block::Heading("What is on each bus, from its start".to_owned()));
+        printed.push(Block::Table(printed::wires::taps(sheets, &taps(sheets, true))));
+    }
     blocks.push(Block::Table(table(sheets)));
     blocks.push(Block::Heading("What is on each bus, from its start".to_owned()));
     blocks.push(Block::Table(taps(sheets, false)));

@@ -79,6 +79,16 @@ fn each_demo(then: impl Fn(&str, &Both)) {
     }
 }
 
+fn each_demo_large(then: impl Fn(&str, &Both)) {
+    for (name, text) in demos() {
+        with_job(&text, |job| {
+            let facts = analysis::Analysis::of(&text, job.facts.plan, job.facts.names);
+            let choices = schedule::Choices { large_print: true, ..job.choices };
+            then(&name, &Both::of(&papers(&schedule::Job::new(facts, choices))));
+        });
+    }
+}
+
 #[test]
 fn every_wire_is_printed_with_all_that_cuts_and_connects_it() {
     each_demo(|plan, both| {
@@ -128,6 +138,10 @@ fn every_hole_strip_and_tap_is_printed() {
             let bridge = if file["bridge"].is_empty() { "" } else { ", bridge" };
             assert_eq!(format!("{}{bridge}", file["left: terminal"]), printed["left: terminal"], "{plan}");
         }
+        // In usual print the schematics of buses show the taps.
+        assert!(!both.printed.contains_key("bus-taps"), "{plan}");
+    });
+    each_demo_large(|plan, both| {
         for (file, printed) in both.pairs("bus-taps") {
             for column in ["group", "wire"] {
                 assert_eq!(file[column], printed[column], "{plan}");
@@ -194,7 +208,17 @@ fn every_gap_and_joint_is_printed_once_with_how_it_is_made() {
 
 #[test]
 fn every_throw_of_every_contact_is_printed() {
+    // In usual print the schematics show the throws; what each contact must bear is told here.
     each_demo(|plan, both| {
+        let printed = both.printed.get("contacts").cloned().unwrap_or_default();
+        for file in both.files.get("contacts").into_iter().flatten() {
+            let row = printed.iter().find(|row| row["common"] == file["is joined to"]);
+            let row = row.unwrap_or_else(|| panic!("{plan}: {} is not printed", file["is joined to"]));
+            let bears = format!("Must bear {} A", file["must bear"]);
+            assert!(file["must bear"].is_empty() || row["group"] == bears, "{plan}: {bears}");
+        }
+    });
+    each_demo_large(|plan, both| {
         let printed = both.printed.get("contacts").cloned().unwrap_or_default();
         for file in both.files.get("contacts").into_iter().flatten() {
             let throw = format!("{} ({}): ", file["terminal"], file["when"]);

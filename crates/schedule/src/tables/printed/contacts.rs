@@ -50,6 +50,28 @@ pub(in crate::tables) fn contacts(throws: &[ThrowRow]) -> Table {
     table
 }
 
+/// A contact a row, with what it must bear, where schematics show its throws.
+pub(in crate::tables) fn contacts_borne(throws: &[ThrowRow]) -> Table {
+    let rated = throws.iter().any(|throw| throw.made_for.is_some());
+    let mut columns = vec![TableColumn::words("common"), TableColumn::words("its wires")];
+    if rated {
+        columns.push(TableColumn::short("made for"));
+    }
+    columns.push(TableColumn::boxes("tested"));
+    let mut table = Table::new("contacts", columns);
+    for contact in throws.chunk_by(|one, other| one.common == other.common) {
+        let first = &contact[0];
+        let mut cells = vec![Cell::words(&first.common), Cell::words(numbers(&first.at_common))];
+        if rated {
+            cells.push(first.made_for.as_ref().map_or(Cell::Empty, |amps| Cell::words(format!("{amps} A"))));
+        }
+        cells.push(Cell::Box);
+        let bears = first.bears.as_ref().map(|amps| format!("Must bear {amps} A"));
+        table.push(bears, cells);
+    }
+    table
+}
+
 /// Words of rows that a band says once: title, unit and what stands in each cell.
 fn common_words(table: &Table, row: usize, columns: &[(usize, &str)], is_assumed: &dyn Fn(&str) -> bool) -> String {
     let cells = &table.rows[row].cells;
@@ -68,7 +90,7 @@ fn common_words(table: &Table, row: usize, columns: &[(usize, &str)], is_assumed
 fn banded(table: &Table, common: &[(usize, &str)], own: &[usize]) -> Table {
     let at = table.columns.iter().position(|column| column.title == "assumed");
     let columns = own.iter().map(|&column| table.columns[column].clone()).collect();
-    let mut banded = Table { name: table.name.clone(), caption: None, columns, rows: Vec::new() };
+    let mut banded = Table::new(table.name.clone(), columns);
     let mut bands: Vec<(String, Vec<Vec<Cell>>)> = Vec::new();
     let mut known: BTreeMap<String, usize> = BTreeMap::new();
     for (index, row) in table.rows.iter().enumerate() {

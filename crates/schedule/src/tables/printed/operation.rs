@@ -51,7 +51,7 @@ pub(in crate::tables) fn routes(table: &Table, set: &[String], live: &Table) -> 
     if stored {
         columns.insert(4, TableColumn::words("live for storage"));
     }
-    let mut printed = Table { name: table.name.clone(), caption: None, columns, rows: Vec::new() };
+    let mut printed = Table::new(table.name.clone(), columns);
     for (index, row) in table.rows.iter().enumerate() {
         let mut cells = row.cells.clone();
         cells[3] = Cell::words(&set[index]);

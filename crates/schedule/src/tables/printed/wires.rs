@@ -22,22 +22,26 @@ pub(in crate::tables) fn list(sheets: &Sheets<'_>) -> Table {
             TableColumn::boxes("tested"),
         ],
     );
+    // In usual print the columns for page and square are in its place; the ends of a wire say what it is for.
+    let brief_too = sheets.job.choices.large_print;
+    if !brief_too {
+        table.columns.remove(1);
+    }
     for wire in &sheets.printed.wires {
         let size = wire.size.as_ref().map_or(Cell::Empty, Cell::words);
-        table.push(
-            Some(band(wire)),
-            vec![
-                number(wire.number),
-                Cell::words(brief(sheets, wire)),
-                Cell::words(end(sheets, wire, 0)),
-                Cell::words(end(sheets, wire, 1)),
-                colour(wire),
-                starred_cell(size, wire.assumed.size),
-                cut(sheets, wire),
-                Cell::Box,
-                Cell::Box,
-            ],
-        );
+        let cells = vec![
+            number(wire.number),
+            Cell::words(brief(sheets, wire)),
+            Cell::words(end(sheets, wire, 0)),
+            Cell::words(end(sheets, wire, 1)),
+            colour(wire),
+            starred_cell(size, wire.assumed.size),
+            cut(sheets, wire),
+            Cell::Box,
+            Cell::Box,
+        ];
+        let cells = cells.into_iter().enumerate().filter(|(at, _)| brief_too || *at != 1).map(|cell| cell.1);
+        table.push(Some(band(wire)), cells.collect());
     }
     table
 }

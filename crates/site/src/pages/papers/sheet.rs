@@ -85,6 +85,9 @@ impl SheetPage<'_> {
                 Block::Drawing(drawing) => (self.figure(drawing, "")),
                 Block::Template(drawing) => (self.figure(drawing, ". On a screen it has not its true size: print it, and measure its ruler.")),
                 Block::Labels(labels) => (labels_list(labels)),
+                Block::See(references) => p.quiet {
+                    @for (at, (words, _)) in references.iter().enumerate() { @if at > 0 { "; " } "see " (escape_control_chars(words)) }
+                },
                 Block::NewPage => {},
             }
         }
@@ -162,7 +165,7 @@ impl SheetPage<'_> {
             @match cell {
                 Cell::Empty => {},
                 Cell::Words(text) => (self.words(text)),
-                Cell::Number { shown, .. } => (shown),
+                Cell::Number { shown, .. } | Cell::Page { shown, .. } => (shown),
                 Cell::Colour { word, rgb: [r, g, b] } => {
                     svg.swatch width="20" height="12" viewBox="0 0 20 12" aria-hidden="true" {
                         rect x="0.5" y="0.5" width="19" height="11" fill=(format!("#{r:02x}{g:02x}{b:02x}")) {}
