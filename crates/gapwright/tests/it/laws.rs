@@ -122,9 +122,27 @@ fn said(text: &str, changed: &str) -> BTreeMap<String, String> {
     for file in std::fs::read_dir(folder.path().join("papers/tables")).unwrap() {
         let file = file.unwrap().path();
         let name = file.file_name().unwrap().to_string_lossy().into_owned();
-        said.insert(format!("papers {name}"), std::fs::read_to_string(&file).unwrap());
+        said.insert(format!("papers {name}"), without_squares(&std::fs::read_to_string(&file).unwrap()));
     }
     said
+}
+
+/// A table without what says where on a drawing a thing stands: the drawings make room for names, so that pages and squares move with them.
+fn without_squares(table: &str) -> String {
+    let mut reader = csv::ReaderBuilder::new().flexible(true).has_headers(false).from_reader(table.as_bytes());
+    let rows: Vec<csv::StringRecord> = reader.records().map(Result::unwrap).collect();
+    let moves = |column: usize| rows[0].get(column).is_some_and(|head| ["page", "square"].contains(&head));
+    let mut writer = csv::WriterBuilder::new().flexible(true).from_writer(Vec::new());
+    for row in &rows {
+        // A strip says its square behind its name.
+        let cell = |(column, cell): (usize, &str)| match cell.rsplit_once(", square ") {
+            _ if moves(column) => String::new(),
+            Some((strip, square)) if square.len() < 5 => strip.to_owned(),
+            _ => cell.to_owned(),
+        };
+        writer.write_record(row.iter().enumerate().map(cell)).unwrap();
+    }
+    String::from_utf8(writer.into_inner().unwrap()).unwrap()
 }
 
 /// The names of one telling put in place of those of another, and all space between words alike: lines break, and columns are as wide,
