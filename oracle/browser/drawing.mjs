@@ -4,7 +4,8 @@
 import assert from 'node:assert/strict';
 import { DESK, PHONE, rails, story, visit, words } from './browser.mjs';
 
-const [limit = '100'] = words;
+/** A throw takes at most this part of what the page takes that is loaded anew. */
+const [share = '0.3'] = words;
 
 /** Letters that are too small, and pairs that lie over each other, as they are shown. */
 const letters = (page) => page.evaluate(() => {
@@ -72,7 +73,16 @@ await story(async (open) => {
   console.log(`first drawing ${Date.now() - begun} ms`);
   const took = await throws(page, 25);
   console.log(`${took.count} throws: median ${took.median.toFixed(0)} ms, longest ${took.longest.toFixed(0)} ms`);
-  assert.ok(took.median < Number(limit), `a throw takes ${took.median} ms`);
+  const loads = [];
+  for (let load = 0; load < 5; load += 1) {
+    const begins = Date.now();
+    await page.reload();
+    loads.push(Date.now() - begins);
+  }
+  loads.sort((a, b) => a - b);
+  console.log(`the same page anew: median ${loads[2]} ms`);
+  // How fast the machine is is no matter of ours: a throw sends and draws what changed, not the page.
+  assert.ok(took.median < Number(share) * loads[2], `a throw takes ${took.median} ms, the page anew ${loads[2]} ms`);
 
   // What stands there now is what the page of this setting shows, and so are its list and links.
   const inPlace = [await rails(page), await page.locator('.throws em').allTextContents(), page.url()];

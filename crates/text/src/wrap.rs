@@ -15,7 +15,11 @@ pub fn width(text: &str) -> usize {
 
 /// A sentence broken into lines of at most `room` columns. A number keeps its unit beside it.
 pub fn wrap(sentence: &str, room: usize) -> Vec<String> {
-    let sentence = escape_control_chars(sentence);
+    fill(&kept_together(&escape_control_chars(sentence)), room)
+}
+
+/// The words of a sentence, a number and its unit as one.
+pub fn kept_together(sentence: &str) -> Vec<String> {
     let mut units: Vec<String> = Vec::new();
     for word in sentence.split(' ').filter(|word| !word.is_empty()) {
         match units.last_mut() {
@@ -26,12 +30,12 @@ pub fn wrap(sentence: &str, room: usize) -> Vec<String> {
             _ => units.push(word.to_owned()),
         }
     }
-    fill(&units, room)
+    units
 }
 
 /// Whether a word looks like the unit of the number before it.
 fn is_unit(word: &str) -> bool {
-    let word = word.trim_end_matches([',', ';', ':', ')', '.']);
+    let word = word.trim_end_matches([',', ';', ':', ')', '.', '*']);
     ["m", "mm", "mm²", "A", "mA", "V", "W", "Ω", "mΩ", "s", "ms", "%", "°C", "°F", "ft", "in", "AWG", "kg", "N"]
         .contains(&word)
 }

@@ -328,10 +328,10 @@ pub(crate) fn measured(text: &str, em: f64, bold: bool) -> f64 {
     if bold { words::width(text, em) } else { words::plain_width(text, em) }
 }
 
-/// Words in lines of a width: parted at spaces, and where one word is longer, within it.
+/// Words in lines of a width: parted at spaces, but for a number and its unit, and where one word is longer, within it.
 pub(crate) fn wrapped(text: &str, (em, bold): (f64, bool), room: f64) -> Vec<String> {
     let mut lines: Vec<String> = vec![String::new()];
-    for word in text.split(' ') {
+    for word in text::wrap::kept_together(text) {
         let last = lines.len() - 1;
         let joined = if lines[last].is_empty() { word.to_owned() } else { format!("{} {word}", lines[last]) };
         if measured(&joined, em, bold) <= room {
