@@ -98,7 +98,10 @@ impl<'j, 'p> Planner<'j, 'p> {
             let place = self.of(TaskOwner::Joining(index));
             let name = ("join", board.name.value.as_str());
             let task = self.push(place, name, Stage::Joining, BuilderPosition::Both, does, Vec::new());
-            self.tasks[task].after_stages = AT_THE_BENCH.to_vec();
+            // What each board has behind it when it is joined to others.
+            let at_the_bench = Stage::MarkingOut..=Stage::Motors;
+            self.tasks[task].after_stages =
+                Stage::ALL.into_iter().filter(|stage| at_the_bench.contains(stage)).collect();
         }
     }
 
@@ -345,18 +348,6 @@ impl Place {
 fn is_trackwork(kind: Kind) -> bool {
     matches!(kind, Kind::Turnout | Kind::Crossing | Kind::Slip | Kind::ThreeWay | Kind::Turntable)
 }
-
-/// What each board has behind it when it is joined to others.
-const AT_THE_BENCH: [Stage; 8] = [
-    Stage::MarkingOut,
-    Stage::Holes,
-    Stage::Trackwork,
-    Stage::Track,
-    Stage::Feeders,
-    Stage::Bus,
-    Stage::Taps,
-    Stage::Motors,
-];
 
 const MARKING: &str =
     "centre lines, joints, gaps, feeder holes and throw-wire holes marked on the base from the drawing";

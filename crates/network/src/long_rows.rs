@@ -28,7 +28,7 @@ pub(crate) struct LongRow {
     pub(crate) sums: Vec<f64>,
     is_due: Vec<bool>,
     /// Blocks that are to be summed anew.
-    pub(crate) due: Vec<u32>,
+    due: Vec<u32>,
 }
 
 impl LongRows {
