@@ -1,12 +1,13 @@
 //! The numbers of a plan, as a report shows them: the worst place of each track, and what it depends on.
 
 use crate::load_case::LoadCase;
-use crate::numbers::{self, Promised, Worse, Zones};
+use crate::numbers::{self, Bounds, Promised, Worse, Zones};
 use crate::track_line::{InSettings, amounts, track_line};
+use crate::way_lines::way_lines;
 use circuit::ways::Ways;
 use circuit::{Circuit, Origin};
 use electrics::commutation::SquareLoop;
-use electrics::worst::{MetAtLevels, Setting, WorstSearch, ZoneAnswer};
+use electrics::worst::{Setting, WorstSearch};
 use electrics::{
     AskedTrack, Demand, Extreme, Extremes, Failed, Grid, Level, LoopHenries, Passed, StandingTrain, TrackFailure,
     TrainPlace,
@@ -15,29 +16,11 @@ use handbook::quantity::Quantity;
 use handbook::{Spread, limits};
 use plan::Plan;
 use proof::Promises;
-use std::collections::BTreeMap;
+use std::ops::Range;
 use std::rc::Rc;
 
 pub use crate::track_line::TrackLine;
-
-/// The numbers of one way.
-#[derive(Clone, Debug, PartialEq)]
-pub struct WayLine {
-    /// Index of the way.
-    pub way: usize,
-    /// Its name.
-    pub name: String,
-    /// The voltage of the supply that feeds the worst place.
-    pub supply_volts: f64,
-    /// The least voltage under a train.
-    pub volts: Spread<f64>,
-    /// Where: the segment's name and metres from its start.
-    pub volts_at: (String, f64),
-    /// The least current of a short.
-    pub fault_amps: Spread<f64>,
-    /// Where.
-    pub fault_at: (String, f64),
-}
+pub use crate::way_lines::WayLine;
 
 /// A part of the loop resistance of the worst place.
 #[derive(Clone, Debug, PartialEq)]
@@ -115,32 +98,13 @@ pub fn figures(plan: &Plan, circuit: &Circuit, ways: &Ways, promises: &Promises)
     let mut search = numbers::search(circuit, &promised, &zones, demand).ok()?;
     let open: Setting = vec![None; circuit.controls.len()];
     let open = search.bound(&open)?;
-    let bounds = (0..zones.list.len()).map(|zone| search.met(zone, open)).collect::<Result<Bounds, _>>().ok()?;
-    let worst = worst_of_tracks(circuit, promises, (&zones, &demand), &mut search, (open, &bounds)).ok()?;
+    let all = 0..zones.list.len();
+    let bounds = all.clone().map(|zone| search.met(zone, open)).collect::<Result<Bounds, _>>().ok()?;
+    let worst = worst_of_tracks(circuit, promises, (&zones, &demand), &mut search, (open, &bounds, all)).ok()?;
     let (way_lines, all_ways) = way_lines(circuit, ways, (&zones, &demand), &mut search, &bounds).ok()?;
     let settings = search.into_settings();
     let mut grid = Grid::new(circuit, &[], Level::Typical).ok()?;
-    let powered: Vec<(usize, Extremes, bool)> = worst
-        .iter()
-        .enumerate()
-        .filter_map(|(track, (worse, exact, _))| Some((track, worse.extremes()?, *exact)))
-        .collect();
-    let passed = breakers_passed((circuit, &settings), &mut grid, &powered)?;
-    let henries = loop_henries((circuit, &settings), &powered)?;
-    let tracks: Vec<TrackLine> = powered
-        .iter()
-        .zip(passed.iter().zip(henries))
-        .map(|((track, extremes, exact), (passed, henries))| {
-            let decoder = henries.map(|henries| {
-                let volts = amounts(&extremes.volts);
-                let ohms = extremes.volts.map(|found| found.at.loop_ohms);
-                // Volts go from aged to new.
-                let ohms = Spread::new(ohms.high, ohms.typical, ohms.low);
-                (decoder_band(volts, ohms, henries, &load_case), henries)
-            });
-            track_line((circuit, &settings), *track, (extremes, *exact), passed, &load_case, decoder)
-        })
-        .collect();
+    let (tracks, powered) = track_lines((circuit, &settings), &worst, &load_case, &mut grid)?;
     let tracks_left_out = worst.iter().filter(|(worse, _, known)| !known && worse.extremes().is_none()).count();
     let worst = (0..tracks.len()).min_by(|&a, &b| share_left(&tracks[a]).total_cmp(&share_left(&tracks[b])));
     let contributions = worst
@@ -150,16 +114,72 @@ pub fn figures(plan: &Plan, circuit: &Circuit, ways: &Ways, promises: &Promises)
     Some(Figures { load_case, tracks, ways: way_lines, all_ways, tracks_left_out, contributions, worst })
 }
 
-/// What each zone meets with everything open that need not be closed.
-type Bounds = Vec<Rc<MetAtLevels>>;
+/// The numbers of one track alone, in a fraction of the time; none where [`figures`] has none of it.
+pub fn line_of_track(plan: &Plan, circuit: &Circuit, promises: &Promises, track: usize) -> Option<TrackLine> {
+    if circuit.sources.is_empty() || promises.zones().is_empty() {
+        return None;
+    }
+    let load_case = LoadCase::from_plan(plan);
+    let standing: Vec<StandingTrain> = load_case.standing.iter().map(|s| s.1).collect();
+    let demand = load_case.demand(&standing);
+    let (promised, zones) = (Promised(promises), Zones::new(circuit, promises));
+    let mut search = numbers::search(circuit, &promised, &zones, demand).ok()?;
+    let open: Setting = vec![None; circuit.controls.len()];
+    let open = search.bound(&open)?;
+    let own = zones.range(track);
+    let mut bounds: Bounds = vec![Rc::default(); zones.list.len()];
+    for zone in own.clone() {
+        bounds[zone] = search.met(zone, open).ok()?;
+    }
+    let worst = worst_of_tracks(circuit, promises, (&zones, &demand), &mut search, (open, &bounds, own)).ok()?;
+    let settings = search.into_settings();
+    let mut grid = Grid::new(circuit, &[], Level::Typical).ok()?;
+    let (tracks, _) = track_lines((circuit, &settings), &worst, &load_case, &mut grid)?;
+    tracks.into_iter().find(|line| line.track == track)
+}
 
-/// For each track the worst of it, whether that is exact, and whether it is known at all in which settings it is fed.
+/// A track that is powered, with what is worst of it, and whether that is exact.
+type Powered = (usize, Extremes, bool);
+
+/// The lines of the tracks that are powered, and what they come from.
+fn track_lines(
+    (circuit, settings): InSettings<'_>,
+    worst: &[(Worse, bool, bool)],
+    load_case: &LoadCase,
+    grid: &mut Grid<'_>,
+) -> Option<(Vec<TrackLine>, Vec<Powered>)> {
+    let powered: Vec<Powered> = worst
+        .iter()
+        .enumerate()
+        .filter_map(|(track, (worse, exact, _))| Some((track, worse.extremes()?, *exact)))
+        .collect();
+    let passed = breakers_passed((circuit, settings), grid, &powered)?;
+    let henries = loop_henries((circuit, settings), &powered)?;
+    let tracks = powered
+        .iter()
+        .zip(passed.iter().zip(henries))
+        .map(|((track, extremes, exact), (passed, henries))| {
+            let decoder = henries.map(|henries| {
+                let volts = amounts(&extremes.volts);
+                let ohms = extremes.volts.map(|found| found.at.loop_ohms);
+                // Volts go from aged to new.
+                let ohms = Spread::new(ohms.high, ohms.typical, ohms.low);
+                (decoder_band(volts, ohms, henries, load_case), henries)
+            });
+            track_line((circuit, settings), *track, (extremes, *exact), passed, load_case, decoder)
+        })
+        .collect();
+    Some((tracks, powered))
+}
+
+/// For each track the worst of it, whether that is exact, and whether it is known at all in which settings it is fed; of those zones that
+/// are asked.
 fn worst_of_tracks(
     circuit: &Circuit,
     promises: &Promises,
     (zones, demand): (&Zones, &Demand<'_>),
     search: &mut WorstSearch<'_, Promised<'_>>,
-    (open, bounds): (usize, &Bounds),
+    (open, bounds, asked): (usize, &Bounds, Range<usize>),
 ) -> Result<Vec<(Worse, bool, bool)>, Failed> {
     let mut tracks = vec![(Worse::default(), true, true); circuit.tracks];
     let nothing: Setting = vec![None; circuit.controls.len()];
@@ -171,7 +191,7 @@ fn worst_of_tracks(
         let implied = bounds[zone][1].is_none().then(|| promises.implied(zone, &nothing)).flatten();
         implied.map_or(0, |set| set.iter().flatten().count())
     };
-    let own = (0..zones.list.len()).filter(|&z| zones.list[z].0 < circuit.tracks);
+    let own = asked.filter(|&z| zones.list[z].0 < circuit.tracks);
     let mut order: Vec<(usize, f64, usize)> = own.map(|zone| (zone, ohms(zone), positions(zone))).collect();
     order.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.2.cmp(&b.2)));
     let order = order.into_iter().map(|o| o.0);
@@ -194,71 +214,6 @@ fn worst_of_tracks(
         }
     }
     Ok(tracks)
-}
-
-/// What each zone meets with everything open that need not be closed where power is promised to it: no less is met in any such setting.
-fn with_implied(
-    circuit: &Circuit,
-    zones: &Zones,
-    search: &mut WorstSearch<'_, Promised<'_>>,
-    open: &Bounds,
-) -> Result<Bounds, Failed> {
-    let nothing: Setting = vec![None; circuit.controls.len()];
-    let mut bounds = open.clone();
-    let unfed = (0..zones.list.len()).filter(|&zone| open[zone].iter().any(Option::is_none));
-    let mut sets: Vec<(usize, usize, Setting)> = unfed
-        .filter_map(|zone| search.implied(zone, &nothing).map(|set| (set.iter().flatten().count(), zone, set)))
-        .collect();
-    // From one to the next a setting changes little.
-    sets.sort_by_key(|set| (set.0, set.1));
-    for (_, zone, set) in sets {
-        let Some(index) = search.bound(&set) else { continue };
-        bounds[zone] = search.met(zone, index)?;
-    }
-    Ok(bounds)
-}
-
-/// The numbers of each route, and whether of all.
-fn way_lines(
-    circuit: &Circuit,
-    ways: &Ways,
-    (zones, demand): (&Zones, &Demand<'_>),
-    search: &mut WorstSearch<'_, Promised<'_>>,
-    bounds: &Bounds,
-) -> Result<(Vec<WayLine>, bool), Failed> {
-    search.without_sensed();
-    let bounds = with_implied(circuit, zones, search, bounds)?;
-    let mut lines = Vec::new();
-    for (index, way) in ways.list.iter().enumerate() {
-        let given = numbers::given(circuit, way);
-        search.bound(&given);
-        let given = search.given(&given);
-        let own = || way.steps.iter().flat_map(|&(segment, _)| zones.range(segment));
-        // Where no train stands elsewhere, only what can be the worst of the route is asked for: the weakest first.
-        let weakest = |level: usize| {
-            let ohms = |&zone: &usize| bounds[zone][level].map_or(f64::INFINITY, |met| met.ohms.loop_ohms);
-            own().max_by(|a, b| ohms(a).total_cmp(&ohms(b)))
-        };
-        let first: Vec<usize> = (0..3).filter_map(weakest).collect();
-        let mut answers: BTreeMap<usize, ZoneAnswer> = BTreeMap::new();
-        let mut so_far = Worse::default();
-        for zone in first.into_iter().chain(own()) {
-            let asked = !demand.standing.is_empty() || so_far.may_worsen(circuit, demand, &bounds[zone]);
-            if asked && !answers.contains_key(&zone) {
-                let answer = search.worst_given(zone, given)?;
-                if !answer.exact {
-                    return Ok((lines, false));
-                }
-                so_far.meet(circuit, demand, &answer);
-                answers.insert(zone, answer);
-            }
-        }
-        // Of two alike the first along the route.
-        let mut worse = Worse::default();
-        own().filter_map(|zone| answers.get(&zone)).for_each(|answer| worse.meet(circuit, demand, answer));
-        lines.extend(worse.extremes().map(|extremes| way_line(circuit, ways, index, &extremes)));
-    }
-    Ok((lines, ways.complete))
 }
 
 fn share_left(line: &TrackLine) -> f64 {
@@ -334,22 +289,6 @@ pub fn decoder_band(rail_volts: Spread<f64>, ohms: Spread<f64>, henries: Spread<
         of(rail_volts.typical, ohms.typical, henries.typical, asked.half_bit.typical),
         of(rail_volts.high, ohms.low, henries.low, asked.half_bit.high),
     )
-}
-
-fn way_line(circuit: &Circuit, ways: &Ways, way: usize, extremes: &Extremes) -> WayLine {
-    let place = |found: &Extreme| {
-        let place = &found.at.place;
-        (circuit.segments[place.segment].name.clone(), place.x)
-    };
-    WayLine {
-        way,
-        name: ways.list[way].name.clone(),
-        supply_volts: circuit.sources[extremes.volts.typical.at.source].volts,
-        volts: amounts(&extremes.volts),
-        volts_at: place(&extremes.volts.typical),
-        fault_amps: amounts(&extremes.fault_amps),
-        fault_at: place(&extremes.fault_amps.typical),
-    }
 }
 
 /// The parts of the loop resistance at a place, by where they come from.

@@ -27,13 +27,14 @@ mod track_line;
 pub mod turnout_readings;
 pub mod turnout_wired;
 mod way_choice;
+mod way_lines;
 pub mod way_piece;
 pub mod way_profile;
 pub mod ways_table;
 pub mod words;
 
 pub use contact_currents::contact_currents;
-pub use figures::Figures;
+pub use figures::{Figures, TrackLine};
 pub use load_case::LoadCase;
 pub use netlist::{NetlistError, netlist_at_first};
 pub use settings::{SettingError, positions as setting_positions};
@@ -173,6 +174,14 @@ impl<'p> Analysis<'p> {
     pub fn figures(&self) -> Option<&Figures> {
         let figures = || figures::figures(self.plan, &self.circuit, self.ways(), &self.promises());
         self.figures.get_or_init(figures).as_ref()
+    }
+
+    /// The numbers of one track: taken from those of all where they are known already.
+    pub fn line_of_track(&self, track: usize) -> Option<Cow<'_, TrackLine>> {
+        match self.figures.get() {
+            Some(figures) => figures.as_ref()?.tracks.iter().find(|line| line.track == track).map(Cow::Borrowed),
+            None => figures::line_of_track(self.plan, &self.circuit, &self.promises(), track).map(Cow::Owned),
+        }
     }
 
     /// The numbers, where nothing more is asked.

@@ -1,11 +1,12 @@
 //! The numbers of zones, over all settings in which the plan promises them power.
 
 use circuit::{Circuit, SegmentId};
-use electrics::worst::{Met, Setting, Settings, WorstSearch, Zone, ZoneAnswer};
+use electrics::worst::{Met, MetAtLevels, Setting, Settings, WorstSearch, Zone, ZoneAnswer};
 use electrics::{Demand, Extreme, Failed, LeastMet, LeastShort, Level};
 use handbook::Spread;
 use proof::Promises;
 use std::ops::Range;
+use std::rc::Rc;
 
 /// Settings times edges that are asked.
 pub const MOST_WORK: usize = 600_000;
@@ -29,6 +30,9 @@ impl Settings for Promised<'_> {
         self.0.complete(zone, given)
     }
 }
+
+/// What each zone meets with everything open that need not be closed.
+pub(crate) type Bounds = Vec<Rc<MetAtLevels>>;
 
 /// The zones of a circuit, those of a segment together.
 pub struct Zones {

@@ -352,7 +352,7 @@ fn between(
     };
     let volts = circuit.volts_on(source, track);
     let bridge = load_case.bridge_ohms;
-    let under = |r: f64| volts - between.train_amps * r;
+    let under = |r: f64| (volts - between.train_amps * r).max(0.0);
     between.volts = Spread::new(under(ohms.high), under(ohms.typical), under(ohms.low));
     between.fault_amps = Spread::new(
         volts / (ohms.high + bridge.high),

@@ -80,7 +80,8 @@ pub(crate) fn track_line(
         track,
         name: circuit.segments[track].name.clone(),
         supply_volts,
-        volts: amounts(&extremes.volts),
+        // Where the wiring would take more than the supply has, nothing is left.
+        volts: amounts(&extremes.volts).map(|volts| volts.max(0.0)),
         volts_at: volts.at.place.x,
         standing_volts: (circuit.volts_on(volts.at.source, volts.at.place.segment)
             - asked.train_amps * volts.at.loop_ohms

@@ -81,7 +81,7 @@ pub struct PointResult {
 impl PointResult {
     /// What is got behind some loop resistances, where nothing else takes any.
     pub fn behind_resistance(ohms: Spread<f64>, fed_volts: f64, load_case: &LoadCase) -> PointResult {
-        let volts = |ohms: f64| fed_volts - load_case.train_amps * ohms;
+        let volts = |ohms: f64| (fed_volts - load_case.train_amps * ohms).max(0.0);
         let amps = |ohms: f64, bridge: f64| fed_volts / (ohms + bridge);
         let bridge = &load_case.bridge_ohms;
         let fault_amps =
@@ -120,6 +120,8 @@ impl WayPiece {
             got.noticed = sensed.map(|sensed| sensed.by(fed.senses));
         }
         got.decoder = fed.henries(s).map(|henries| figures::decoder_band(got.volts, ohms, henries, load_case));
+        // Where the wiring would take more than the supply has, nothing is left.
+        got.volts = got.volts.map(|volts| volts.max(0.0));
         Some(got)
     }
 

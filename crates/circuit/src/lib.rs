@@ -345,6 +345,17 @@ impl Circuit {
         start..start + self.gaps[start..].partition_point(|g| g.segment == segment)
     }
 
+    /// Whether the same is joined, switched and promised in both, be it by other wires: what is proved of one holds for the other.
+    pub fn is_joined_like(&self, other: &Circuit) -> bool {
+        let joins = |edge: &Edge| (edge.a, edge.b, edge.kind, edge.removed);
+        let alike = |(a, b): (&Edge, &Edge)| joins(a) == joins(b) && a.guard == b.guard;
+        self.nodes.len() == other.nodes.len()
+            && self.edges.len() == other.edges.len()
+            && self.edges.iter().zip(&other.edges).all(alike)
+            && self.illegal == other.illegal
+            && self.intended_pole == other.intended_pole
+    }
+
     /// Whether a guard holds in a setting (a position for each control; `None`: in no position).
     pub fn holds(guard: &[Literal], setting: &[Option<u8>]) -> bool {
         guard.iter().all(|l| setting.get(l.control.index()).copied().flatten() == Some(l.position))

@@ -38,12 +38,54 @@ pub(crate) struct Reach<'p> {
     plan: &'p Plan,
     neighbours: Vec<Vec<(usize, f64)>>,
     works: BTreeMap<(Kind, usize), Work>,
-    /// For each bus the tracks that run along it: track, and the places on the bus of its two ends.
-    along: Vec<Vec<(usize, [f64; 2])>>,
+    /// For each bus the tracks that run along it.
+    along: Vec<Along>,
     /// For each track the bus it runs along, and the places on it of its two ends.
     runs_along: Vec<Option<(usize, [f64; 2])>>,
     /// For each bus, from where on the table it is how far to it, and to which place of it; worked out when first asked for.
     to_bus: Vec<OnceCell<Vec<Option<Nearest>>>>,
+}
+
+/// The tracks that run along a bus, from the place on it that comes first.
+#[derive(Default)]
+struct Along {
+    /// Track, and the places on the bus of its two ends.
+    tracks: Vec<(usize, [f64; 2])>,
+    /// The farthest place that a track and those before it reach.
+    farthest: Vec<f64>,
+}
+
+impl Along {
+    fn new(mut tracks: Vec<(usize, [f64; 2])>) -> Along {
+        let first = |ends: &[f64; 2]| ends[0].min(ends[1]);
+        tracks.sort_by(|a, b| first(&a.1).total_cmp(&first(&b.1)).then(a.0.cmp(&b.0)));
+        let farthest = tracks.iter().scan(f64::NEG_INFINITY, |most, (_, ends)| {
+            *most = most.max(ends[0]).max(ends[1]);
+            Some(*most)
+        });
+        Along { farthest: farthest.collect(), tracks }
+    }
+
+    /// How far a place of the bus lies beyond the ends of the nearest of the tracks, and the tracks that are as near, in the order of the
+    /// plan. None where no track runs along the bus.
+    fn nearest(&self, place: f64) -> Option<(f64, Vec<(usize, [f64; 2])>)> {
+        let off = |ends: &[f64; 2]| {
+            let (low, high) = (ends[0].min(ends[1]), ends[0].max(ends[1]));
+            (low - place).max(place - high).max(0.0)
+        };
+        let behind = self.tracks.partition_point(|(_, ends)| ends[0].min(ends[1]) <= place);
+        // Of those that begin behind the place the first to begin are the nearest, of those before it the ones that reach farthest.
+        let after = self.tracks.get(behind).map(|(_, ends)| off(ends));
+        let before = behind.checked_sub(1).map(|last| (place - self.farthest[last]).max(0.0));
+        let beyond = after.into_iter().chain(before).min_by(f64::total_cmp)?;
+        let near = |at: &usize| off(&self.tracks[*at].1) < beyond + STEP;
+        let mut found: Vec<usize> = (behind..self.tracks.len()).take_while(near).collect();
+        let reach = |at: &usize| place - self.farthest[*at] < beyond + STEP;
+        found.extend((0..behind).rev().take_while(reach).filter(near));
+        let mut found: Vec<_> = found.into_iter().map(|at| self.tracks[at]).collect();
+        found.sort_by_key(|track| track.0);
+        Some((beyond, found))
+    }
 }
 
 /// The points of a piece of trackwork, and how far from them its parts lie.
@@ -62,7 +104,7 @@ impl<'p> Reach<'p> {
             plan,
             neighbours: vec![Vec::new(); 2 * plan.track.len()],
             works: BTreeMap::new(),
-            along: vec![Vec::new(); plan.bus.len()],
+            along: Vec::new(),
             runs_along: vec![None; plan.track.len()],
             to_bus: plan.bus.iter().map(|_| OnceCell::new()).collect(),
         };
@@ -94,6 +136,7 @@ impl<'p> Reach<'p> {
             }
             graph.works.insert((kind, index), work);
         }
+        let mut along = vec![Vec::new(); plan.bus.len()];
         for (track, table) in plan.track.iter().enumerate() {
             graph.join(2 * track, 2 * track + 1, table.length.value.si());
             for (end, text) in [(2 * track, &table.from), (2 * track + 1, &table.to)] {
@@ -107,14 +150,15 @@ impl<'p> Reach<'p> {
                 };
                 graph.join(end, to, distance);
             }
-            if let Some(along) = &table.along
-                && let Ok((_, bus)) = names.of_kind(&along.value.bus.value, &[Kind::Bus])
+            if let Some(runs) = &table.along
+                && let Ok((_, bus)) = names.of_kind(&runs.value.bus.value, &[Kind::Bus])
             {
-                let ends = [along.value.from.value.si(), along.value.to.value.si()];
-                graph.along[bus].push((track, ends));
+                let ends = [runs.value.from.value.si(), runs.value.to.value.si()];
+                along[bus].push((track, ends));
                 graph.runs_along[track] = Some((bus, ends));
             }
         }
+        graph.along = along.into_iter().map(Along::new).collect();
         graph
     }
 
@@ -157,14 +201,10 @@ impl<'p> Reach<'p> {
 
     /// Where a place of a bus lies, as the tracks that run along it say; none where none does.
     pub(crate) fn on_bus(&self, bus: usize, place: f64) -> Option<Location> {
-        let off = |ends: &[f64; 2]| {
-            let (low, high) = (ends[0].min(ends[1]), ends[0].max(ends[1]));
-            (low - place).max(place - high).max(0.0)
-        };
-        let beyond = self.along[bus].iter().map(|a| off(&a.1)).min_by(f64::total_cmp)?;
+        let (beyond, tracks) = self.along[bus].nearest(place)?;
         let mut found = Location { near: Vec::new(), on: Vec::new() };
         // Roads side by side run along the same piece of bus.
-        for (track, ends) in self.along[bus].iter().filter(|a| off(&a.1) < beyond + STEP) {
+        for (track, ends) in &tracks {
             let here = self.on_track(*track, self.beside_bus(*track, ends, place));
             found.near.extend(here.near.into_iter().map(|(point, distance)| (point, distance + beyond)));
             found.on.extend(here.on.into_iter().filter(|_| beyond < STEP));
@@ -221,7 +261,8 @@ impl<'p> Reach<'p> {
     /// For each point of the graph the nearest place of a bus.
     fn all_nearest(&self, bus: usize) -> Vec<Option<Nearest>> {
         let mut found = vec![None; self.neighbours.len()];
-        let starts = self.along[bus].iter().flat_map(|(track, ends)| [(2 * track, ends[0]), (2 * track + 1, ends[1])]);
+        let tracks = self.along[bus].tracks.iter();
+        let starts = tracks.flat_map(|(track, ends)| [(2 * track, ends[0]), (2 * track + 1, ends[1])]);
         let mut heap: BinaryHeap<Reverse<Candidate>> =
             starts.map(|(point, place)| Reverse((key(0.0, place), Bits(0.0, place), point))).collect();
         while let Some(Reverse((_, Bits(distance, place), point))) = heap.pop() {

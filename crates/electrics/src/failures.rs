@@ -16,17 +16,18 @@
 //! From each stop of the track the network is searched down from there along the elimination tree, and left where the volts are too
 //! few: far away they all are. What is found is worked out exactly, by closed forms, and the worst of it is told.
 
+mod bounds;
 mod meeting;
 
-use crate::bridges::Bridges;
 use crate::following_grid::{FollowingGrid, GridShape};
 use crate::poles::NetworkPieces;
 use crate::square_short::{Sensed, SquareShort};
 use crate::worst::Setting;
 use crate::{Demand, Extreme, Failed, Grid, LeastShort, Level, Profile};
+use bounds::{EdgeBounds, OpenLevel, cutting, least_rise};
 use circuit::{Circuit, EdgeId, EdgeKind, Senses};
 use handbook::Spread;
-use network::{Pattern, SearchTree, SolveMemory};
+use network::SolveMemory;
 use std::collections::{BTreeMap, BTreeSet};
 use std::rc::Rc;
 
@@ -54,6 +55,9 @@ pub struct TrackFailure {
     pub sensed: [Spread<(EdgeId, LeastShort)>; 3],
 }
 
+/// Edges from which on the tracks are shared out.
+const LONG: usize = 1_000;
+
 /// What is tried: what opens by itself, and soldered joints, which crack.
 fn is_tried(kind: EdgeKind) -> bool {
     kind.can_open() || kind == EdgeKind::SolderedJoint
@@ -67,17 +71,42 @@ fn is_tried(kind: EdgeKind) -> bool {
 /// # Errors
 /// [`Failed::Resistance`].
 pub fn failures(circuit: &Circuit, of: &[AskedTrack], demand: &Demand<'_>) -> Result<Vec<TrackFailure>, Failed> {
-    let mut by_setting: BTreeMap<&Setting, (usize, Vec<&AskedTrack>)> = BTreeMap::new();
+    let mut first_of: BTreeMap<&Setting, usize> = BTreeMap::new();
     for (number, asked) in of.iter().enumerate() {
-        by_setting.entry(&asked.setting).or_insert_with(|| (number, Vec::new())).1.push(asked);
+        first_of.entry(&asked.setting).or_insert(number);
     }
-    let Some(first) = by_setting.keys().next() else { return Ok(Vec::new()) };
-    let mut search = FailureSearch::new(circuit, demand, first)?;
+    // From one setting to the next little changes; those of one setting stay in order.
+    let mut asked: Vec<(usize, &AskedTrack)> = of.iter().map(|asked| (first_of[&asked.setting], asked)).collect();
+    asked.sort_by(|a, b| a.1.setting.cmp(&b.1.setting));
+    let mut found = if circuit.edges.len() < LONG {
+        failures_of(circuit, &asked, demand)?
+    } else {
+        // In two halves side by side: always two, so that what is told does not hang on the machine.
+        let (one, other) = asked.split_at(asked.len() / 2);
+        std::thread::scope(|scope| {
+            let other = scope.spawn(|| failures_of(circuit, other, demand));
+            let mut found = failures_of(circuit, one, demand)?;
+            found.extend(other.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic))?);
+            Ok::<_, Failed>(found)
+        })?
+    };
+    found.sort_by_key(|f| f.track);
+    Ok(found)
+}
+
+/// The same of some tracks, those of the same setting behind each other, each with its setting's number.
+fn failures_of(
+    circuit: &Circuit,
+    asked: &[(usize, &AskedTrack)],
+    demand: &Demand<'_>,
+) -> Result<Vec<TrackFailure>, Failed> {
+    let Some((_, first)) = asked.first() else { return Ok(Vec::new()) };
+    let mut search = FailureSearch::new(circuit, demand, &first.setting)?;
     let mut found = Vec::new();
-    for (setting, (number, tracks)) in by_setting {
-        search.grid.turn_to(setting);
+    for tracks in asked.chunk_by(|a, b| a.0 == b.0) {
+        search.grid.turn_to(&tracks[0].1.setting);
         search.forest = search.grid.is_forest(&search.pieces);
-        for asked in tracks {
+        for &(number, asked) in tracks {
             let Some(usual) = search.worst(asked, number, Level::Typical, &BTreeSet::new())? else { continue };
             // Of what is told as usual the rest is worked out too, from what is worst then.
             let seeds = usual.edges();
@@ -86,7 +115,6 @@ pub fn failures(circuit: &Circuit, of: &[AskedTrack], demand: &Demand<'_>) -> Re
             found.extend(new.zip(aged).and_then(|(new, aged)| of_track(asked.track, [new, usual, aged])));
         }
     }
-    found.sort_by_key(|f| f.track);
     Ok(found)
 }
 
@@ -119,33 +147,6 @@ struct Unopened {
 
 /// A profile and the one with bent resistances.
 type Profiles = (Profile, Option<(Profile, f64)>);
-
-/// Of edges with everything open that need not be closed, at one level: endless for what is not tried.
-struct OpenLevel {
-    /// No less than this is `1/g − R` in any setting.
-    room: EdgeBounds,
-    /// Where that is known, the least that one over the resistance of the loop round the edge can be: a rise is no more than that
-    /// resistance, which a current of one ampere would take. With everything else open it is greatest.
-    round: EdgeBounds,
-    /// Resistances of those of which that is not known.
-    weak: EdgeBounds,
-    /// And of those that cut something off, unless positions join it in a second way.
-    cutting: EdgeBounds,
-    /// Where to search for any of them, and for any but those that cut.
-    trees: [SearchTree; 2],
-}
-
-/// Something of each edge, and the least of it from each column of the network down.
-struct EdgeBounds {
-    of: Vec<f64>,
-    below: Vec<f64>,
-}
-
-impl EdgeBounds {
-    fn new(of: Vec<f64>, pattern: &Pattern) -> EdgeBounds {
-        EdgeBounds { below: pattern.least_below(&of), of }
-    }
-}
 
 /// Bounds are compared with this much room for rounding.
 const ROOM: f64 = 1.0 + 1e-9;
@@ -356,38 +357,6 @@ impl<'c> FailureSearch<'c> {
                 .zip(&worst.sensed)
                 .any(|(least, known)| known.is_none_or(|known| *least < known.1.found.amount * ROOM))
     }
-}
-
-/// For each edge whether it alone joins two pieces of what is joined for good, whatever joins parts of one piece taken as closed, or
-/// two of those pieces.
-fn cutting(grid: &Grid<'_>, pieces: &NetworkPieces) -> Vec<bool> {
-    let edges = &grid.circuit().edges;
-    let mut closed: Vec<bool> = edges.iter().map(|edge| edge.is_always_closed()).collect();
-    let mut cutting: Vec<bool> = edges.iter().map(|edge| !edge.removed && !edge.guard.is_empty()).collect();
-    for edge in &pieces.within {
-        (closed[edge.index()], cutting[edge.index()]) = (true, false);
-    }
-    let ends = |id: EdgeId| [edges[id].a, edges[id].b].map(|node| grid.network_node(node));
-    let joined: Vec<Option<[u32; 2]>> = EdgeId::each(&closed).map(|(id, closed)| closed.then(|| ends(id))).collect();
-    let bridges = Bridges::from_graph(grid.circuit().nodes.len(), &joined);
-    for (id, _) in EdgeId::each(&closed).filter(|(_, closed)| **closed) {
-        cutting[id.index()] |= bridges.is_bridge(id, ends(id));
-    }
-    cutting
-}
-
-/// The rise from which on something matters, ohms, rounded down; none where nothing does.
-fn least_rise(matters: impl Fn(f64) -> bool) -> Option<f64> {
-    // On the logarithm, from a nanoohm to a gigaohm.
-    let (mut too_small, mut enough) = (1e-9_f64.ln(), 1e9_f64.ln());
-    if !matters(enough.exp()) {
-        return None;
-    }
-    while enough - too_small > 1e-6 {
-        let middle = 0.5 * (too_small + enough);
-        if matters(middle.exp()) { enough = middle } else { too_small = middle }
-    }
-    Some(too_small.exp())
 }
 
 fn of_track(track: usize, [new, usual, aged]: [Worst; 3]) -> Option<TrackFailure> {

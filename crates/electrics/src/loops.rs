@@ -105,10 +105,17 @@ impl LoopPiece {
     /// kind of which no less flows here than what is known already.
     pub(crate) fn least(&self, known: [f64; 3]) -> [Option<LeastOn>; 3] {
         let bound = self.bound(0.0, 1.0).all();
-        [0, 1, 2].map(|kind| (bound[kind] < known[kind]).then(|| self.least_of(kind)))
+        if (0..3).all(|kind| bound[kind] >= known[kind]) {
+            return [None; 3];
+        }
+        // The hyperbolic functions are most of the work: where the search begins they are worked out once for all three.
+        let first = [0.0, 1.0, self.ohms.greatest().0, self.henries.greatest().0].map(|s| (s, self.at(s)));
+        let first = first.map(|(s, short)| (s, short.henries, short.sensed().all()));
+        [0, 1, 2].map(|kind| (bound[kind] < known[kind]).then(|| self.least_of(kind, bound[kind], &first)))
     }
 
-    fn least_of(&self, kind: usize) -> LeastOn {
+    /// The least of one kind: no less flows than `bound`; `first` are places with the inductance there and what flows.
+    fn least_of(&self, kind: usize, bound: f64, first: &[(f64, f64, [f64; 3]); 4]) -> LeastOn {
         let here = |s: f64| {
             let short = self.at(s);
             LeastOn { s, amps: short.sensed().all()[kind], henries: short.henries }
@@ -117,9 +124,9 @@ impl LoopPiece {
         if self.half_bit == f64::INFINITY {
             return here(self.ohms.greatest().0);
         }
-        let mut best =
-            [1.0, self.ohms.greatest().0, self.henries.greatest().0].map(here).into_iter().fold(here(0.0), less);
-        let mut open = vec![(self.bound(0.0, 1.0).all()[kind], 0.0, 1.0)];
+        let [start, others @ ..] = first.map(|(s, henries, amps)| LeastOn { s, amps: amps[kind], henries });
+        let mut best = others.into_iter().fold(start, less);
+        let mut open = vec![(bound, 0.0, 1.0)];
         let mut floor = f64::INFINITY;
         let mut parts = 0;
         while let Some((bound, from, to)) = open.pop() {

@@ -43,6 +43,11 @@ impl WireSize {
     pub fn same_system(self, other: WireSize) -> bool {
         matches!(self, WireSize::Awg(_)) == matches!(other, WireSize::Awg(_))
     }
+
+    /// Whether shops have it: odd AWG numbers are hardly sold. Common practice, no source.
+    pub fn is_sold(self) -> bool {
+        !matches!(self, WireSize::Awg(number) if number % 2 != 0)
+    }
 }
 
 /// A wire size and what the handbook knows of it. Everything is for one conductor of copper.

@@ -1,8 +1,7 @@
 //! What rules work from: the analysis of a plan, and how much may go into proving changes.
 
 use crate::verdict::ReviewVerdict;
-use analysis::Analysis;
-use analysis::figures::Figures;
+use analysis::{Analysis, Figures, TrackLine};
 use finding::Finding;
 use std::cell::{Cell, OnceCell, RefCell};
 use std::collections::BTreeMap;
@@ -28,13 +27,15 @@ pub struct Context<'a> {
     pub(crate) verdict: OnceCell<ReviewVerdict>,
     /// Of changed texts whose whole review was made, the numbers where nothing comes or grows; of others that were tried none.
     pub(crate) harmless: RefCell<BTreeMap<String, Option<Option<Figures>>>>,
+    /// Of changed texts the numbers of one track, by its index.
+    pub(crate) lines_after: RefCell<BTreeMap<(String, usize), Option<TrackLine>>>,
 }
 
 impl<'a> Context<'a> {
     /// For a review that proposes changes.
     pub(crate) fn new(analysis: &'a Analysis<'a>, rules: Rules) -> Context<'a> {
-        let (verdict, harmless) = Default::default();
-        Context { analysis, rules, may_fix: true, fix_budget: Cell::new(FIX_BUDGET), verdict, harmless }
+        let (verdict, harmless, lines_after) = Default::default();
+        Context { analysis, rules, may_fix: true, fix_budget: Cell::new(FIX_BUDGET), verdict, harmless, lines_after }
     }
 
     /// For a review of another plan by the same rules, in which nothing is proposed.

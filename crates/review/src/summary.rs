@@ -52,12 +52,10 @@ const MOST_INPUTS: usize = 5;
 impl Summary {
     pub(crate) fn of_unread(text: &str, findings: &[Finding]) -> Summary {
         let errors = findings.iter().filter(|f| f.severity == Severity::Error).count();
-        let these = if errors == 1 { "the one fault" } else { "the faults" };
+        let these = if errors == 1 { "its one fault" } else { "its faults" };
         Summary {
             name: plan::layout_name(text).unwrap_or_else(|| NO_NAME.to_owned()),
-            notes: vec![format!(
-                "the plan is not understood yet: {these} below must be fixed before anything is proved"
-            )],
+            notes: vec![format!("the plan is not understood yet: {these} must be mended before anything is proved")],
             ..Summary::default()
         }
     }

@@ -5,11 +5,11 @@
 
 use crate::context::Context;
 use crate::verdict::ReviewVerdict;
-use analysis::Analysis;
-use analysis::figures::Figures;
+use analysis::{Analysis, Figures, TrackLine, figures};
 use circuit::{Circuit, EdgeId, Node, NodeId, Spot};
 use finding::Edit;
 use proof::Proof;
+use std::borrow::Cow;
 
 /// How much more a whole review costs than its proof.
 const WHOLE: usize = 4;
@@ -58,8 +58,19 @@ fn faults(proof: &Proof) -> usize {
 pub(crate) fn fixes(facts: &Context<'_>, edits: &[Edit], name: &str, proved: impl Fn(&Proof) -> bool) -> bool {
     let Ok(proof) = facts.proof() else { return false };
     let were = faults(proof);
+    takes_away(facts, edits, name, |proof| faults(proof) < were && proved(proof))
+}
+
+/// Whether a finding of this name, of which the proof knows nothing, goes after some edits, and nothing comes or grows.
+pub(crate) fn mends(facts: &Context<'_>, edits: &[Edit], name: &str) -> bool {
+    let Ok(proof) = facts.proof() else { return false };
+    let were = faults(proof);
+    takes_away(facts, edits, name, |proof| faults(proof) <= were)
+}
+
+fn takes_away(facts: &Context<'_>, edits: &[Edit], name: &str, proved: impl Fn(&Proof) -> bool) -> bool {
     let Some(text) = changed(facts, edits) else { return false };
-    let after = after(facts, &text, |proof| faults(proof) < were && proved(proof));
+    let after = after(facts, &text, proved);
     after.is_some_and(|after| after.good && after.verdict.count(name) < before(facts).count(name))
 }
 
@@ -76,6 +87,36 @@ pub(crate) fn harmless(facts: &Context<'_>, edits: &[Edit]) -> Option<Figures> {
     let figures = after.map(|after| after.figures.filter(|_| after.good));
     facts.harmless.borrow_mut().insert(text, figures.clone());
     figures.flatten()
+}
+
+/// The numbers of one track after some edits, whatever else they do: to see in a fraction of the time whether a whole review is worth it.
+/// None where the plan then does not read or is not proved, the track has no power, or no more may be tried.
+pub(crate) fn line_after(facts: &Context<'_>, edits: &[Edit], track: usize) -> Option<TrackLine> {
+    let text = changed(facts, edits)?;
+    let key = (text, track);
+    if let Some(known) = facts.lines_after.borrow().get(&key) {
+        return known.clone();
+    }
+    let line = line_of_text(facts, &key.0, track);
+    facts.lines_after.borrow_mut().insert(key, line.clone());
+    line
+}
+
+fn line_of_text(facts: &Context<'_>, text: &str, track: usize) -> Option<TrackLine> {
+    let reading = plan::read(text).in_units(Some(facts.plan.units()));
+    if !reading.understood() {
+        return None;
+    }
+    let changed = Analysis::of(text, &reading.plan, &reading.names);
+    let before = facts.proof().ok()?;
+    if changed.circuit.is_joined_like(&facts.circuit) {
+        // Thicker wires change nothing of what was proved.
+        return figures::line_of_track(changed.plan, &changed.circuit, &before.promises, track);
+    }
+    if faults(changed.proof().ok()?) > faults(before) {
+        return None;
+    }
+    changed.line_of_track(track).map(Cow::into_owned)
 }
 
 /// The text after some edits; none where no more may be tried.

@@ -1,17 +1,18 @@
 //! A wire that its breaker does not protect.
 
 use crate::context::Context;
+use crate::fixes::proving;
 use crate::rules::{FindingPage, Rule};
 use analysis::contact_currents::{self, Wires};
 use analysis::{feeds, words};
 use circuit::Breaker;
 use electrics::conductor::{self, WireDuty, WireUnderFault};
-use finding::{Finding, Harm, Severity};
+use finding::{Edit, Finding, Harm, Severity};
 use handbook::contacts;
 use handbook::limits::FEEDER_LENGTH;
 use handbook::quantity::{Amps, Quantity, show_amps, show_seconds};
 use handbook::wires::{self, WireGauge};
-use plan::At;
+use plan::{At, edit};
 use std::collections::BTreeMap;
 
 pub const RULE: Rule = Rule {
@@ -37,10 +38,23 @@ pub const RULE: Rule = Rule {
 /// Wires of one size behind one breaker.
 struct Uses<'p> {
     wire: WireGauge,
-    said: Option<&'p At<String>>,
+    /// Where the plan says it, each place once.
+    said: Vec<&'p At<String>>,
+    /// Whether some of them are not said, but the handbook's default.
+    assumed: bool,
     names: Vec<String>,
-    /// The least that the current of a short passes in such a wire itself, ohms: all of a feeder, of a bus perhaps nothing.
-    own_ohms: f64,
+    /// The least that the current of a short passes of such a wire itself, in metres: all of a feeder, of a bus perhaps nothing.
+    own_metres: f64,
+}
+
+impl<'p> Uses<'p> {
+    fn add_place(&mut self, said: Option<&'p At<String>>) {
+        match said {
+            Some(said) if self.said.iter().all(|known| known.span != said.span) => self.said.push(said),
+            Some(_) => {}
+            None => self.assumed = true,
+        }
+    }
 }
 
 fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
@@ -48,15 +62,15 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let mut uses: BTreeMap<(usize, String), Uses<'_>> = BTreeMap::new();
     let mut add = |breaker: usize, said, label: &str, name: String, metres: f64| {
         let Ok(wire) = wires::wire(label) else { return };
-        let own_ohms = 2.0 * metres * wire.resistance_per_metre.low.si();
         let slot = uses.entry((breaker, wire.label.clone())).or_insert(Uses {
             wire,
-            said,
+            said: Vec::new(),
+            assumed: false,
             names: Vec::new(),
-            own_ohms: f64::INFINITY,
+            own_metres: f64::INFINITY,
         });
-        slot.own_ohms = slot.own_ohms.min(own_ohms);
-        slot.said = slot.said.or(said);
+        slot.own_metres = slot.own_metres.min(metres);
+        slot.add_place(said);
         // What has several of them names them one after the other.
         if slot.names.last() != Some(&name) {
             slot.names.push(name);
@@ -127,8 +141,12 @@ fn held(facts: &Context<'_>, nearest: &Breaker, uses: &Uses<'_>) -> Option<Findi
     let overheats = after.is_some() && judged.fault == WireUnderFault::Overheats;
     // The most that a short can draw: the least resistance inside the supply, wheels that press hard.
     let inside = feeds::inside_band(facts, nearest).low;
-    let most_amps = source.volts / (inside + uses.own_ohms + contacts::WHEEL_SHORT.value.low.si());
-    let hardest = conductor::judge(&uses.wire, k, &WireDuty { fault_amps: most_amps, ..duty });
+    let most_amps = |wire: &WireGauge| {
+        let own = 2.0 * uses.own_metres * wire.resistance_per_metre.low.si();
+        source.volts / (inside + own + contacts::WHEEL_SHORT.value.low.si())
+    };
+    let in_hardest = |wire: &WireGauge| conductor::judge(wire, k, &WireDuty { fault_amps: most_amps(wire), ..duty });
+    let hardest = in_hardest(&uses.wire);
     let may_overheat = after.is_some() && !overheats && hardest.fault == WireUnderFault::Overheats;
     let weak = carries(&uses.wire).filter(|most| most.si() < trip);
     if weak.is_none() && !overheats && !may_overheat {
@@ -146,7 +164,7 @@ fn held(facts: &Context<'_>, nearest: &Breaker, uses: &Uses<'_>) -> Option<Findi
     };
     let severity = if overheats { Severity::Error } else { Severity::Warning };
     let mut finding = Finding::new(severity, "wire-too-thin", Harm::CanBurn, message);
-    finding = match uses.said {
+    finding = match uses.said.first() {
         Some(said) => finding.at(said.span.clone(), "this wire"),
         None => finding.at(supply.name.span.clone(), "what feeds it"),
     };
@@ -156,7 +174,7 @@ fn held(facts: &Context<'_>, nearest: &Breaker, uses: &Uses<'_>) -> Option<Findi
     if let Some(after) = after.filter(|_| overheats || may_overheat) {
         finding = finding.fact(format!(
             "a short of {} heats its insulation to the limit in {}; the breaker takes {}",
-            show_amps(Amps(if overheats { fault } else { most_amps })),
+            show_amps(Amps(if overheats { fault } else { most_amps(&uses.wire) })),
             show_seconds(handbook::quantity::Seconds(if overheats {
                 judged.withstand_seconds
             } else {
@@ -166,20 +184,29 @@ fn held(facts: &Context<'_>, nearest: &Breaker, uses: &Uses<'_>) -> Option<Findi
         ));
     }
     finding = finding.fact(format!("used for {}", some(&uses.names)));
-    if uses.said.is_none() {
+    if uses.assumed {
         finding =
             finding.fact("the plan does not say the feeders' wire; the handbook's default was assumed".to_owned());
     }
     let enough = |w: &&&WireGauge| {
         let carried = carries(w).is_some_and(|most| most.si() >= trip);
-        let worst = WireDuty { fault_amps: most_amps, ..duty };
-        let stands = after.is_none() || conductor::judge(w, k, &worst).fault != WireUnderFault::Overheats;
-        w.size.same_system(uses.wire.size) && carried && stands
+        // What is thicker lets more flow, too.
+        let stands = after.is_none() || in_hardest(w).fault != WireUnderFault::Overheats;
+        w.size.same_system(uses.wire.size) && w.size.is_sold() && carried && stands
     };
     let all: Vec<&WireGauge> = wires::all_wires().iter().collect();
     let thicker = all.iter().filter(enough).min_by(|a, b| a.area.0.total_cmp(&b.area.0));
     Some(match thicker {
-        Some(thicker) => finding.help(format!("wire of {} or more", thicker.label)),
+        Some(thicker) => {
+            let edits: Vec<Edit> =
+                uses.said.iter().map(|said| edit::set(said, &edit::quoted(&thicker.label))).collect();
+            let whole = !uses.assumed && proving::mends(facts, &edits, "wire-too-thin");
+            if whole {
+                finding.proposal(format!("{} instead of {label}", thicker.label), edits)
+            } else {
+                finding.help(format!("wire of {} or thicker", thicker.label))
+            }
+        }
         None => finding.help("a sub-breaker that trips at less"),
     })
 }
