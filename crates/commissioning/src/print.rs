@@ -18,7 +18,7 @@ use text::paragraph;
 pub fn cold(job: &Job<'_>, sheet: &ColdSheet, width: usize) -> String {
     let mut out = heading(job, "cold tests", width);
     out.push_str(&paragraph("  ", &sentences::how_few(sheet), width));
-    for words in [sentences::BEFORE_COLD, sentences::MILLIVOLTS] {
+    for words in [sentences::BEFORE_COLD, sentences::MILLIVOLTS, sentences::NUMBERS] {
         out.push_str(&paragraph("  ", words, width));
     }
     out.push_str(&paragraph("  as at first: ", &sentences::at_first(&job.facts.circuit), width));

@@ -15,7 +15,7 @@ pub(crate) fn cold(job: &Job<'_>, sheet: &ColdSheet) -> Vec<Block> {
         blocks.push(Block::Caution(sentences::DETECTORS.to_owned()));
     }
     blocks.extend([
-        Block::Text(format!("{} {}", sentences::BEFORE_COLD, sentences::MILLIVOLTS)),
+        Block::Text([sentences::BEFORE_COLD, sentences::MILLIVOLTS, sentences::NUMBERS].join(" ")),
         Block::Text(format!("As at first: {}.", at_first(job))),
         Block::Text(format!("{} {IF_WRONG}", sentences::how_few(sheet))),
         Block::Table(tests(job, &sheet.tests)),
@@ -163,7 +163,7 @@ pub(crate) fn yearly(job: &Job<'_>, tests: &[Test]) -> Vec<Block> {
     }
     vec![
         Block::Caution(sentences::UNPLUGGED.to_owned()),
-        Block::Text(format!("{} {}", sentences::AGES, sentences::MILLIVOLTS)),
+        Block::Text([sentences::AGES, sentences::MILLIVOLTS, sentences::NUMBERS].join(" ")),
         Block::Text(format!("As at first: {}.", at_first(job))),
         Block::Table(table),
     ]

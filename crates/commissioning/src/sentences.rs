@@ -34,6 +34,10 @@ pub const MILLIVOLTS: &str = "By millivolts: a bench supply set to 1 A and no mo
 places, and the meter's probes touch the metal between its clips: a milliohm reads a millivolt, and neither clips nor leads \
 count. Parallel ways through feeders and bus are in the numbers.";
 
+/// What the letters of numbers stand for.
+pub const NUMBERS: &str = "Numbers: F-1 is a feeder, W-1 a wire of a contact or a bond, B-1 a wire of a bus or a supply's lead, \
+G-1 a gap, J-1 a joint.";
+
 /// What a meter does to a square wave.
 pub const SQUARE_WAVE: &str = "The track signal is a square wave. A meter that takes the true RMS reads its volts; one that takes \
 the average and is marked for sine waves reads 1.11 times as much (pi / (2 root 2)): divide its readings by that. Cheap meters may \

@@ -15,6 +15,7 @@ pub fn cold_paper(job: &Job<'_>, sheet: &ColdSheet) -> Paper {
         Block::Caution(sentences::UNPLUGGED.to_owned()),
         Block::Text(sentences::BEFORE_COLD.to_owned()),
         Block::Text(sentences::MILLIVOLTS.to_owned()),
+        Block::Text(sentences::NUMBERS.to_owned()),
         Block::Text(format!("As at first: {}.", sentences::at_first(&job.facts.circuit))),
         Block::Text(sentences::how_few(sheet)),
         Block::Table(tests_table("cold-tests", &sheet.tests, "mistakes", sentences::cold_group)),
@@ -100,6 +101,7 @@ pub fn yearly_paper(job: &Job<'_>, tests: &[Test]) -> Paper {
         Block::Caution(sentences::UNPLUGGED.to_owned()),
         Block::Text(sentences::AGES.to_owned()),
         Block::Text(sentences::MILLIVOLTS.to_owned()),
+        Block::Text(sentences::NUMBERS.to_owned()),
         Block::Text(format!("As at first: {}.", sentences::at_first(&job.facts.circuit))),
     ];
     let columns = vec![

@@ -21,6 +21,10 @@ use std::rc::Rc;
 /// Of readings that are wrong, the share that are off by a decimal point either way.
 const DECIMAL_POINT: f64 = 0.25;
 
+/// A tone, or a display that shows no number, counts in χ² where it is less likely than this under a hypothesis: the likely ones would only
+/// hide what does not fit.
+const UNLIKELY: f64 = 0.05;
+
 /// All that was read and seen, at one age.
 #[derive(Default)]
 pub struct Evidence {
@@ -50,9 +54,9 @@ struct SoundFit {
 pub struct Likelihood {
     /// Logarithm of the likelihood of everything.
     pub log: f64,
-    /// χ² of the readings that have a value under it, and how many they are.
+    /// χ² of the readings that have a value under it, and of those others that it leaves unlikely.
     pub chi_square: f64,
-    /// How many they are.
+    /// How many all these are.
     pub degrees: usize,
     /// For each reading the probability that it is wrong, if the hypothesis holds.
     pub wrong: Vec<f64>,
@@ -135,6 +139,7 @@ impl Evidence {
         let mut valued = Vec::new();
         let mut log = self.seen(wiring, faults);
         let mut wrong = vec![0.0; self.readings.len()];
+        let (mut surprise, mut surprises) = (0.0, 0);
         let mut state_of = None;
         for (index, reading) in self.readings.iter().enumerate() {
             // Readings taken under the same conditions have their changes in common.
@@ -169,11 +174,15 @@ impl Evidence {
                     log += right.ln();
                     let floor = 0.5 * WRONG_READING;
                     wrong[index] = (floor / right).min(1.0);
+                    if right < UNLIKELY {
+                        surprise -= 2.0 * right.max(floor).ln();
+                        surprises += 1;
+                    }
                 }
             }
         }
         if valued.is_empty() {
-            return Likelihood { log, chi_square: 0.0, degrees: 0, wrong };
+            return Likelihood { log, chi_square: surprise, degrees: surprises, wrong };
         }
         let Some(sound) = &self.sound_fit else {
             return Likelihood { log: log - 1e3, chi_square: f64::INFINITY, degrees: valued.len(), wrong };
@@ -231,7 +240,7 @@ impl Evidence {
         }
         let n = order.len();
         if n == 0 {
-            return Likelihood { log, chi_square: 0.0, degrees: 0, wrong };
+            return Likelihood { log, chi_square: surprise, degrees: surprises, wrong };
         }
         let Some(fit) = sound.fit.changed(&kept, &removed, &d, &columns) else {
             return Likelihood { log: log - 1e3, chi_square: f64::INFINITY, degrees: n, wrong };
@@ -256,7 +265,7 @@ impl Evidence {
         for (i, (index, ..)) in order.iter().enumerate() {
             wrong[*index] = (terms[i + 1] - sum).exp();
         }
-        Likelihood { log: log + sum, chi_square: fit.chi_square, degrees: n, wrong }
+        Likelihood { log: log + sum, chi_square: fit.chi_square + surprise, degrees: n + surprises, wrong }
     }
 
     fn value_of(&self, index: usize) -> f64 {

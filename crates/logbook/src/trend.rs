@@ -37,8 +37,8 @@ pub struct Trend {
     pub sigma: f64,
     /// The sums of the readings after the first three.
     pub sums: Cusum,
-    /// What it changes by in a year.
-    pub slope: f64,
+    /// What it changes by in a year; none where the readings lie too near together in time to tell.
+    pub slope: Option<f64>,
     /// Which reading first showed a change, by its index among all.
     pub changed: Option<usize>,
     /// When the limit is crossed if it goes on so, in years as the readings have them: only where a change showed, and only if it
@@ -47,6 +47,9 @@ pub struct Trend {
     /// How many readings have no air noted.
     pub without_air: usize,
 }
+
+/// Readings over less than this many years tell no pace: a quarter. Our own default.
+pub const LEAST_SPAN: f64 = 0.25;
 
 /// Years beyond which nobody should say when a limit is crossed.
 pub const FAR: f64 = 30.0;
@@ -70,10 +73,10 @@ pub fn trend(readings: &[YearReading], per_kelvin: f64, passes: [f64; 2]) -> Opt
     let sigma = chance.max(scatter).sqrt().max(f64::MIN_POSITIVE);
     let sums = cusum(&corrected[BASELINE..], mean, K * sigma, H * sigma);
     let years: Vec<f64> = readings.iter().map(|r| r.year).collect();
-    let slope = slope(&years, &corrected);
-    let changed = sums.signal.map(|(index, _)| index + BASELINE);
     let last = years[years.len() - 1];
-    let crosses = changed.and_then(|_| {
+    let slope = (last - years[0] >= LEAST_SPAN).then(|| slope(&years, &corrected));
+    let changed = sums.signal.map(|(index, _)| index + BASELINE);
+    let crosses = slope.filter(|_| changed.is_some()).and_then(|slope| {
         let limit = if slope > 0.0 { passes[1] } else { passes[0] };
         // The line of that slope through the middle of all readings.
         let middle = |values: &[f64]| values.iter().sum::<f64>() / values.len() as f64;

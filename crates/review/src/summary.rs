@@ -55,7 +55,7 @@ impl Summary {
         let these = if errors == 1 { "its one fault" } else { "its faults" };
         Summary {
             name: plan::layout_name(text).unwrap_or_else(|| NO_NAME.to_owned()),
-            notes: vec![format!("the plan is not understood yet: {these} must be mended before anything is proved")],
+            notes: vec![format!("the plan is not understood yet: {these} must be fixed before anything is proved")],
             ..Summary::default()
         }
     }

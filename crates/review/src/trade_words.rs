@@ -160,6 +160,12 @@ pub const TRADE_WORDS: &[TradeWord] = &[
          current for a moment only, or it burns. A servo has a supply of its own and a signal wire.",
     ),
     word(
+        "number",
+        &["numbers", "F-1", "W-1", "B-1", "G-1", "J-1"],
+        "What stands on papers, drawings, labels and tests for one thing: F-1 is a feeder, W-1 a wire of a contact or a bond, B-1 a wire of \
+         a bus or a supply's lead, G-1 a gap, J-1 a joint. It stays with the thing when the plan changes.",
+    ),
+    word(
         "pole",
         &["phase", "A", "B", "polarity"],
         "One of a supply's two conductors, A or B. A track's two rails are on opposite poles. Where A meets B there is a short circuit.",

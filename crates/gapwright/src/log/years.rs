@@ -3,7 +3,7 @@
 use super::{At, say, say_behind, with_desk};
 use crate::exit::CliError;
 use commissioning::test::{shown, shown_with_unit};
-use logbook::trend::{BASELINE, REFERENCE_CELSIUS};
+use logbook::trend::{BASELINE, REFERENCE_CELSIUS, Trend};
 use site::logged::{Desk, Years};
 
 /// Shows readings over the years; false where one is changing towards its limit.
@@ -74,16 +74,28 @@ fn one(desk: &Desk<'_, '_>, years: &Years<'_>) -> Result<(), CliError> {
         )?,
         Some(index) => {
             let since = years.readings[index].says.time.year();
-            let limit = if trend.slope > 0.0 { years.passes[1] } else { years.passes[0] };
+            let Some(slope) = trend.slope else {
+                let last = trend.corrected.last().copied().unwrap_or_default();
+                let words = format!(
+                    "CHANGED: {} from a mean of {mean}; how fast, readings of less than three months do not tell",
+                    shown_with_unit(test.how, last)
+                );
+                say_behind("  ", &words)?;
+                return without_air(trend);
+            };
+            let limit = if slope > 0.0 { years.passes[1] } else { years.passes[0] };
             let crosses = trend.crosses.map_or_else(
                 || "at this pace it stays within its limits for decades".to_owned(),
                 |year| format!("at this pace it crosses {} in {}", shown_with_unit(test.how, limit), year.floor()),
             );
-            let words =
-                format!("CHANGING since {since}: {:+.2} {unit} a year from a mean of {mean}; {crosses}", trend.slope);
+            let words = format!("CHANGING since {since}: {slope:+.2} {unit} a year from a mean of {mean}; {crosses}");
             say_behind("  ", &words)?;
         }
     }
+    without_air(trend)
+}
+
+fn without_air(trend: &Trend) -> Result<(), CliError> {
     if trend.without_air > 0 {
         say_behind("  ", &format!("{} readings have no air noted: each may be off for that alone", trend.without_air))?;
     }

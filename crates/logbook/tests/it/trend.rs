@@ -20,7 +20,7 @@ fn a_joint_that_ages_is_told_with_the_year_its_limit_is_crossed() {
     // 10 mV, then half a millivolt more each year; 18 mV is the limit. A line through (2022.5, 10.25)... crosses it by arithmetic below.
     let values: Vec<f64> = (0..8).map(|year| 10.0 + 0.5 * f64::from(year)).collect();
     let found = trend(&rows(&values), 0.0, [5.0, 18.0]).unwrap();
-    assert!((found.slope - 0.5).abs() < 1e-9);
+    assert!((found.slope.unwrap() - 0.5).abs() < 1e-9);
     assert!(found.changed.is_some());
     // 10 + 0.5 (t − 2020) = 18.
     assert!((found.crosses.unwrap() - 2036.0).abs() < 1e-6, "{:?}", found.crosses);
@@ -34,6 +34,20 @@ fn a_joint_that_ages_is_told_with_the_year_its_limit_is_crossed() {
     // A limit that is crossed already is crossed by the last reading.
     let past = trend(&rows(&values), 0.0, [5.0, 12.0]).unwrap();
     assert!(past.crosses.unwrap() >= 2027.0);
+}
+
+#[test]
+fn readings_of_one_evening_show_a_change_but_no_pace() {
+    let mut evening = rows(&[10.0, 10.1, 9.9, 14.0]);
+    for (hour, row) in evening.iter_mut().enumerate() {
+        row.year = 2026.0 + hour as f64 / 8766.0;
+    }
+    let found = trend(&evening, 0.0, [5.0, 18.0]).unwrap();
+    assert!(found.changed.is_some(), "it is another value");
+    assert_eq!((found.slope, found.crosses), (None, None));
+    // A year later the same readings have a pace.
+    evening[3].year = 2027.0;
+    assert!(trend(&evening, 0.0, [5.0, 18.0]).unwrap().slope.is_some());
 }
 
 #[test]
