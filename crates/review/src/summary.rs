@@ -55,9 +55,7 @@ impl Summary {
         let these = if errors == 1 { "the one fault" } else { "the faults" };
         Summary {
             name: plan::layout_name(text).unwrap_or_else(|| NO_NAME.to_owned()),
-            notes: vec![format!(
-                "the plan is not understood yet: {these} below must be fixed before anything is proved"
-            )],
+            notes: vec![format!("the plan is not understood yet: {these} must be fixed before anything is proved")],
             ..Summary::default()
         }
     }
@@ -356,6 +354,10 @@ fn contributions(out: &mut String, figures: &Figures, width: usize) {
     }
     let _ =
         writeln!(out, "\nwhere the voltage is lost on {}, the worst of them", text::escape_control_chars(&worst.name));
+    if worst.detector_volts >= 0.005 {
+        let kept = format!("{} stays in the diodes of the detector; of the rest:", volts(worst.detector_volts));
+        out.push_str(&text::paragraph("  ", &kept, width));
+    }
     let listed = &figures.contributions[..figures.contributions.len().min(MOST_INPUTS)];
     let name_width = listed.iter().map(|h| h.name.chars().count()).max().unwrap_or(0).min(width / 2);
     for part in listed {
