@@ -8,8 +8,8 @@ use crate::verdict::ReviewVerdict;
 use analysis::Analysis;
 use analysis::figures::Figures;
 use circuit::{Circuit, EdgeId, Node, NodeId, Spot};
-use finding::Edit;
-use proof::Proof;
+use finding::{Edit, Finding};
+use proof::{Proof, Short};
 
 /// How much more a whole review costs than its proof.
 const WHOLE: usize = 4;
@@ -59,20 +59,55 @@ pub(crate) fn fixes(facts: &Context<'_>, edits: &[Edit], name: &str, proved: imp
     let Ok(proof) = facts.proof() else { return false };
     let were = faults(proof);
     let Some(text) = changed(facts, edits) else { return false };
-    let after = after(facts, &text, |proof| faults(proof) < were && proved(proof));
+    let after = after(facts, &text, |after| faults(after) < were && !shorts_spread(proof, after) && proved(after));
     after.is_some_and(|after| after.good && after.verdict.count(name) < before(facts).count(name))
+}
+
+/// The same of a finding that is none of the proof's.
+pub(crate) fn ends(facts: &Context<'_>, edits: &[Edit], name: &str) -> bool {
+    let Ok(proof) = facts.proof() else { return false };
+    let Some(text) = changed(facts, edits) else { return false };
+    let after = after(facts, &text, |after| faults(after) <= faults(proof) && !shorts_spread(proof, after));
+    after.is_some_and(|after| after.good && after.verdict.count(name) < before(facts).count(name))
+}
+
+/// Whether poles meet in a setting in which they did not before: one short in every setting is fewer than two that need a turnout
+/// thrown, and far worse.
+fn shorts_spread(before: &Proof, after: &Proof) -> bool {
+    let was_there = |short: &Short| {
+        let holds = |literal| short.witness.setting.contains(literal);
+        before.shorts.iter().any(|was| was.witness.setting.iter().all(holds))
+    };
+    !after.shorts.iter().all(was_there)
+}
+
+/// What a review finds after some edits, without proposals; none where no more may be tried.
+pub(crate) fn found_after(facts: &Context<'_>, edits: &[Edit]) -> Option<Vec<Finding>> {
+    if !may_try(facts, 1 + WHOLE) {
+        return None;
+    }
+    let text = facts.text_after(edits)?;
+    let reading = plan::read(&text).in_units(Some(facts.plan.units()));
+    if !reading.understood() {
+        return None;
+    }
+    let changed = Analysis::of(&text, &reading.plan, &reading.names);
+    let mut found = Vec::new();
+    (facts.rules)(&facts.without_fixes(&changed), &mut found);
+    Some(found)
 }
 
 /// The numbers after some edits, where nothing comes or grows. Several findings ask what the same change brings: it is worked out
 /// once, but taken each time from what may be tried, so that what one finding proposes does not hang on another.
 pub(crate) fn harmless(facts: &Context<'_>, edits: &[Edit]) -> Option<Figures> {
     let were = faults(facts.proof().ok()?);
+    let proof = facts.proof().ok()?;
     let text = changed(facts, edits)?;
     let known = facts.harmless.borrow().get(&text).cloned();
     if let Some(known) = known {
         return known.filter(|_| may_try(facts, WHOLE)).flatten();
     }
-    let after = after(facts, &text, |proof| faults(proof) <= were);
+    let after = after(facts, &text, |after| faults(after) <= were && !shorts_spread(proof, after));
     let figures = after.map(|after| after.figures.filter(|_| after.good));
     facts.harmless.borrow_mut().insert(text, figures.clone());
     figures.flatten()
