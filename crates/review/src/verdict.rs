@@ -76,8 +76,18 @@ impl ReviewVerdict {
         self.counts.iter().filter(|(key, _)| key.0 == name && key.1 == Severity::Note).map(|(_, n)| n).sum()
     }
 
+    /// How many faults there are.
+    pub(crate) fn faults(&self) -> usize {
+        self.counts.iter().filter(|(key, _)| key.1 == Severity::Error).map(|(_, n)| n).sum()
+    }
+
     /// Whether nothing is here that was not there before, or is worse.
     pub(crate) fn harms_nothing(&self, before: &ReviewVerdict) -> bool {
+        self.harms_nothing_but(before, &[])
+    }
+
+    /// The same where findings of some names may well be here: what a short in every setting hides.
+    pub(crate) fn harms_nothing_but(&self, before: &ReviewVerdict, may_come: &[&str]) -> bool {
         // While poles meet with everything standing still, what meets while something is thrown is not told: it comes to
         // light when the short goes, and was there before. So do the volts and fault currents of a track that a short leaves
         // without numbers.
@@ -86,7 +96,7 @@ impl ReviewVerdict {
         let comes_to_light = self.tracks.iter().any(|t| unmeasured(t.0));
         let hidden = |key: &FindingKey| match key.0 {
             "mid-throw-short" => before.count("short-circuit") > 0,
-            name => comes_to_light && OF_NUMBERS.contains(&name),
+            name => (comes_to_light && OF_NUMBERS.contains(&name)) || may_come.contains(&name),
         };
         let comes = |(key, &n): (&FindingKey, &usize)| n > before.counts.get(key).copied().unwrap_or(0) && !hidden(key);
         let longer = |(name, &n): (&&'static str, &usize)| n > before.listed.get(name).copied().unwrap_or(0);

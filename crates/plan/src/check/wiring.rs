@@ -106,15 +106,15 @@ impl Check<'_, '_> {
             && ranges::believed(length.0)
             && !(0.0..=length.0 + 1e-9).contains(&at.0)
         {
-            let words = format!(
-                "bus `{}` is {} long; {} is not on it",
-                self.plan.bus[bus].name.value,
-                self.plan.units().length(length),
-                self.plan.units().length(at)
-            );
+            let name = &self.plan.bus[bus].name.value;
+            let words = format!("bus `{name}` is {} long; this place is not on it", self.plan.units().length(length));
+            // As long as all that lies beyond its end asks, so that it is told once.
+            let along = self.plan.track.iter().filter_map(|t| t.along.as_ref()).filter(|a| a.value.bus.value == *name);
+            let places = along.flat_map(|a| [a.value.from.value.0, a.value.to.value.0]);
+            let furthest = places.filter(|x| ranges::believed(*x)).fold(at.0.max(0.0), f64::max);
             let help = format!(
                 "make the bus longer, such as `length = \"{}\"`, or put this nearer to its start",
-                self.plan.units().written(at.0.max(0.0))
+                self.plan.units().written(furthest + 2e-3)
             );
             self.reader.tell(unclear("place-off-track", words).at(text.span.clone(), "not on the bus").help(help));
         }

@@ -33,6 +33,13 @@ pub(crate) fn short(facts: &Context<'_>, short: &Short) -> Option<Proposal> {
         .or_else(|| behind_frogs(facts, &fewer))
 }
 
+/// Ends a short that hides other faults in its settings: a wire moved or one gap cut, after which the fewest are left; and how many.
+pub(crate) fn short_that_hides(facts: &Context<'_>, short: &Short) -> Option<(Proposal, usize)> {
+    let changes = wire_moves(facts, &short.witness.edges).into_iter().chain(gaps_for_short(facts, short));
+    let ((says, edits), left) = crate::fixes::proving::fewest_left(facts, short, changes)?;
+    Some((Proposal { says, edits }, left))
+}
+
 fn gaps_for_short(facts: &Context<'_>, short: &Short) -> Vec<Change> {
     let circuit = &facts.circuit;
     let (mut single, mut pairs) = (Vec::new(), Vec::new());

@@ -212,3 +212,24 @@ live = "always"
         }
     }
 }
+
+/// Two or three mistakes at once, one of which shorts in every setting and hides the others: each is put right.
+#[test]
+fn a_short_that_hides_other_mistakes_is_ended() {
+    let frog = (
+        r#""yard T3.frog", through = "bus.B", diverging = "bus.A""#,
+        r#""yard T3.frog", through = "bus.A", diverging = "bus.B""#,
+    );
+    let east = ("left=\"bus.A\"\nright=\"bus.B\"", "left=\"bus.B\"\nright=\"bus.A\"");
+    let gap = (r#"{ at = "40 mm", rail = "right" }, "#, "");
+    let feeder = (
+        r#"feeders = ["0.4 m", "1.2 m", "2 m"]"#,
+        r#"feeders = ["0.4 m", "2 m", { at = "1.2 m", rail = "left", to = "bus.B" }]"#,
+    );
+    for (changes, steps) in [(&[frog, east][..], 2), (&[gap, feeder, frog], 3), (&[gap, frog], 2), (&[gap, east], 2)] {
+        let fixed = review::fix_all(planted(YARD, changes).as_bytes());
+        let says: Vec<&str> = fixed.steps.iter().map(|step| step.says.as_str()).collect();
+        assert!(!fixed.errors_left, "{says:?}: {:#?}", faults(&fixed.text));
+        assert_eq!(says.len(), steps, "{says:?}");
+    }
+}

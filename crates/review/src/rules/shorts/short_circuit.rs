@@ -51,7 +51,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
             let edge = &circuit.edges[edge];
             finding = finding.at(edge.span.clone(), format!("part of the short: {}", edge.name));
         }
-        let proposal = match decks[i] {
+        let mut proposal = match decks[i] {
             Some(_) => None,
             None => crate::fixes::gaps::short(facts, short),
         };
@@ -74,7 +74,23 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
                  stall it stands before"
             ));
         } else if proposal.is_none() {
-            finding = finding.help(hand.unwrap_or_else(|| what_to_part(facts, short)));
+            let in_the_dark = !short.always() && own.iter().any(|s| s.always());
+            let hides =
+                if in_the_dark || hand.is_some() { None } else { crate::fixes::gaps::short_that_hides(facts, short) };
+            finding = match hides {
+                Some((found, left)) => {
+                    proposal = Some(found);
+                    match left {
+                        0 => finding,
+                        1 => finding.fact("one fault is left after this fix; it may show only then"),
+                        n => finding.fact(format!("{n} faults are left after this fix; some may show only then")),
+                    }
+                }
+                None if in_the_dark => {
+                    finding.help("put right first what shorts in every setting, then check again".to_owned())
+                }
+                None => finding.help(hand.unwrap_or_else(|| what_to_part(facts, short))),
+            };
         } else if let Some(hand) = hand {
             finding = finding.fact(format!("or else {hand}"));
         }
