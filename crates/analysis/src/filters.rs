@@ -63,7 +63,8 @@ pub fn broken_fault(facts: &Analysis<'_>) -> Option<String> {
     let bears = borne(facts);
     let left = |t: &TrackLine| {
         let henries = t.decoder?.1.typical;
-        let ohms = (t.supply_volts - t.standing_volts - t.volts.typical) / figures.load_case.train_amps;
+        let in_wiring = t.supply_volts - t.detector_volts - t.standing_volts - t.volts.typical;
+        let ohms = in_wiring / figures.load_case.train_amps;
         let amps = t.supply_volts / (ohms + figures.load_case.bridge_ohms.typical);
         let farads = henries * (amps / (bears - t.supply_volts)).powi(2);
         (bears > t.supply_volts && farads.is_finite()).then_some((amps, henries, farads))

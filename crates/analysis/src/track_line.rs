@@ -23,6 +23,8 @@ pub struct TrackLine {
     pub volts_at: f64,
     /// What of the supply's voltage standing trains take there, in volts.
     pub standing_volts: f64,
+    /// What of it stays behind in detectors whatever the current, as in diodes, in volts.
+    pub detector_volts: f64,
     /// What a decoder there sees once each reversal of the track signal has turned the current in the wiring's inductance
     /// round, in volts, aged to as-new; and that inductance, in henries. Of a long plan it is known of the weakest tracks
     /// only.
@@ -76,6 +78,7 @@ pub(crate) fn track_line(
     let volts = &extremes.volts.typical;
     let supply_volts = circuit.sources[volts.at.source].volts;
     let (noticed, margin, upper_margin) = noticed::noticed(circuit, extremes, passed, asked);
+    let fed_volts = circuit.volts_on(volts.at.source, volts.at.place.segment);
     TrackLine {
         track,
         name: circuit.segments[track].name.clone(),
@@ -83,10 +86,8 @@ pub(crate) fn track_line(
         // Where the wiring would take more than the supply has, nothing is left.
         volts: amounts(&extremes.volts).map(|volts| volts.max(0.0)),
         volts_at: volts.at.place.x,
-        standing_volts: (circuit.volts_on(volts.at.source, volts.at.place.segment)
-            - asked.train_amps * volts.at.loop_ohms
-            - volts.amount)
-            .max(0.0),
+        standing_volts: (fed_volts - asked.train_amps * volts.at.loop_ohms - volts.amount).max(0.0),
+        detector_volts: supply_volts - fed_volts,
         decoder,
         fault_amps,
         fault_at: fault.at.place.x,

@@ -29,7 +29,14 @@ pub fn fix(path: &Path, write: bool) -> Result<bool, CliError> {
     let bytes = exit::read(path)?;
     let fixed = review::fix_all(&bytes);
     if fixed.steps.is_empty() {
-        print("there is no proposed edit for this plan\n")?;
+        let left = if fixed.errors_left {
+            let check =
+                format!("no edit is sure to put this plan right; gapwright check {} says what to do", path.display());
+            text::paragraph("", &text::escape_control_chars(&check), width())
+        } else {
+            "there is no proposed edit for this plan\n".to_owned()
+        };
+        print(&left)?;
         return Ok(!fixed.errors_left);
     }
     let mut shown = String::new();
@@ -54,6 +61,11 @@ pub fn fix(path: &Path, write: bool) -> Result<bool, CliError> {
         }
     } else {
         shown.push_str("nothing is written yet; add --write to change the plan\n");
+    }
+    if fixed.errors_left {
+        let check =
+            format!("faults are left that no edit is sure to end; gapwright check {} says what to do", path.display());
+        shown.push_str(&text::paragraph("", &text::escape_control_chars(&check), width()));
     }
     print(&shown)?;
     Ok(!fixed.errors_left)

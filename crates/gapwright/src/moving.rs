@@ -52,7 +52,12 @@ pub fn gaps(
     let text = match format {
         GapsFormat::Table if to.is_some() => season_print::render(&season, 100, most),
         GapsFormat::Table => {
-            let asked = format!("gapwright gaps {} --day \"22 °C, 45 %\"", path.display());
+            let air = if reading.plan.units() == handbook::quantity::Units::Imperial {
+                "72 °F, 45 %"
+            } else {
+                "22 °C, 45 %"
+            };
+            let asked = format!("gapwright gaps {} --day \"{air}\"", path.display());
             season_print::render(&season, width(), most)
                 + &next(&format!("{asked} tells the widths for the day you cut"))
         }

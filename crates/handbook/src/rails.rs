@@ -69,9 +69,9 @@ pub fn rails() -> &'static [RailProfile] {
 /// Common practice, no source.
 pub fn default_rail(scale: &str) -> &'static RailProfile {
     let name = match scale {
-        "N" => "code 55 nickel silver",
+        "N" | "HOe" | "OO9" => "code 55 nickel silver",
         "Z" => "code 40 nickel silver",
-        "TT" => "code 83 nickel silver",
+        "TT" | "HOm" | "HOn3" => "code 83 nickel silver",
         _ => "code 100 nickel silver",
     };
     rail(name).unwrap_or(&rows::RAILS[0])

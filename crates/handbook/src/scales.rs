@@ -42,7 +42,7 @@ pub fn scale(name: &str) -> Option<&'static Scale> {
     SCALES.iter().find(|scale| same_name(scale.name, name) || scale.aliases.iter().any(|alias| same_name(alias, name)))
 }
 
-/// Every listed scale, largest first.
+/// Every listed scale: standard gauge, largest first, then narrow gauge.
 pub fn scales() -> &'static [Scale] {
     &SCALES
 }
@@ -50,6 +50,11 @@ pub fn scales() -> &'static [Scale] {
 const S_9_1: &str = "NMRA S-9.1";
 const S_9_1_NEIGHBOUR: &str = "our own default after NMRA S-9.1, which names O, S, HO and N";
 const NEM_102: &str = "NEM 102";
+const NEM_010: &str = "NEM 010, from memory, confirm";
+const NMRA_GAUGE: &str = "NMRA S-1.2, from memory, confirm";
+const NARROW: &str =
+    "our own default: narrow gauge vehicles 2.3 m wide at full size, with 0.3 m to either side, 1 m between two tracks";
+const BETWEEN: &str = "our own default between N and HO";
 const TRADE_GAUGE: &str = "scale table, no source given";
 
 const fn millimetres(value: f64, source: &'static str) -> Sourced<Metres> {
@@ -69,7 +74,7 @@ const fn amps(low: f64, typical: f64, high: f64, source: &'static str) -> Source
     Sourced::new(Spread::new(Amps(low), Amps(typical), Amps(high)), source)
 }
 
-static SCALES: [Scale; 7] = [
+static SCALES: [Scale; 12] = [
     Scale {
         name: "O",
         aliases: &["0"],
@@ -150,5 +155,60 @@ static SCALES: [Scale; 7] = [
         // 25 mm · 160 / 220
         track_centres: millimetres(18.2, "our own default: N reduced to 1:220"),
         clear_width: millimetres(20.0, NEM_102),
+    },
+    Scale {
+        name: "On30",
+        aliases: &["0n30", "0e", "Oe"],
+        ratio: 48.0,
+        gauge: millimetres(16.5, NMRA_GAUGE),
+        nominal_voltage: volts(15.0, S_9_1_NEIGHBOUR),
+        decoder_withstand: volts(27.0, S_9_1_NEIGHBOUR),
+        train_running_current: amps(0.3, 0.45, 0.6, "our own default: as HO of the same gauge"),
+        track_centres: millimetres(68.8, NARROW),
+        clear_width: millimetres(60.4, NARROW),
+    },
+    Scale {
+        name: "OO9",
+        aliases: &["009"],
+        ratio: 76.2,
+        gauge: millimetres(9.0, TRADE_GAUGE),
+        nominal_voltage: volts(15.0, S_9_1_NEIGHBOUR),
+        decoder_withstand: volts(24.0, S_9_1_NEIGHBOUR),
+        train_running_current: amps(0.2, 0.3, 0.5, BETWEEN),
+        track_centres: millimetres(43.3, NARROW),
+        clear_width: millimetres(38.1, NARROW),
+    },
+    Scale {
+        name: "HOm",
+        aliases: &["H0m"],
+        ratio: 87.1,
+        gauge: millimetres(12.0, NEM_010),
+        nominal_voltage: volts(15.0, S_9_1_NEIGHBOUR),
+        decoder_withstand: volts(27.0, S_9_1_NEIGHBOUR),
+        train_running_current: amps(0.25, 0.4, 0.6, BETWEEN),
+        track_centres: millimetres(37.9, NARROW),
+        clear_width: millimetres(33.3, NARROW),
+    },
+    Scale {
+        name: "HOn3",
+        aliases: &["H0n3"],
+        ratio: 87.1,
+        gauge: millimetres(10.5, NMRA_GAUGE),
+        nominal_voltage: volts(15.0, S_9_1_NEIGHBOUR),
+        decoder_withstand: volts(27.0, S_9_1_NEIGHBOUR),
+        train_running_current: amps(0.25, 0.4, 0.6, BETWEEN),
+        track_centres: millimetres(37.9, NARROW),
+        clear_width: millimetres(33.3, NARROW),
+    },
+    Scale {
+        name: "HOe",
+        aliases: &["H0e", "HOn30", "H0n30"],
+        ratio: 87.1,
+        gauge: millimetres(9.0, NEM_010),
+        nominal_voltage: volts(15.0, S_9_1_NEIGHBOUR),
+        decoder_withstand: volts(24.0, S_9_1_NEIGHBOUR),
+        train_running_current: amps(0.2, 0.3, 0.5, BETWEEN),
+        track_centres: millimetres(37.9, NARROW),
+        clear_width: millimetres(33.3, NARROW),
     },
 ];

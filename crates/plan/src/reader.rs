@@ -67,10 +67,16 @@ impl<'t> TableReader<'t> {
             if message.is_empty() {
                 message = "this cannot be understood".to_owned();
             }
+            let mut help = "a line is `key = \"value\"`; a table starts with `[layout]` or `[[track]]`".to_owned();
+            if message.starts_with("string values must be quoted") {
+                let (words, straight) = quotes(self.text, &span);
+                message = words.to_owned();
+                help = straight.unwrap_or(help);
+            }
             self.tell(
                 Finding::error("plan-syntax", Harm::Unclear, message)
                     .at(span, "here the text stops making sense")
-                    .help("a line is `key = \"value\"`; a table starts with `[layout]` or `[[track]]`"),
+                    .help(help),
             );
         }
         root
@@ -186,7 +192,7 @@ impl<'t> TableReader<'t> {
         self.tell(
             Finding::error("missing-key", Harm::Unclear, format!("this {kind} does not say its `{key}`"))
                 .at(place.header.clone(), format!("`{key}` is missing"))
-                .help(format!("add a line `{key} = …`")),
+                .help(format!("add a line {}", such_as(key))),
         );
     }
 
@@ -215,10 +221,12 @@ impl<'t> TableReader<'t> {
 
     pub(crate) fn single_brackets(&mut self, found: &Spanned<DeValue<'_>>) {
         let words = "a table that may come more than once takes two brackets";
+        let header = self.text.get(found.span()).map(str::trim).filter(|h| h.starts_with('[') && h.ends_with(']'));
+        let header = header.filter(|h| !h.contains('\n')).unwrap_or("[track]").to_owned();
         self.tell(
             Finding::error("wrong-kind", Harm::Unclear, words)
                 .at(found.span(), "one bracket")
-                .help("write `[[track]]`, not `[track]`"),
+                .help(format!("write `[{header}]`, not `{header}`")),
         );
     }
 
@@ -380,4 +388,48 @@ pub(crate) fn listed(words: &[&str]) -> String {
         Some((only, [])) => only.clone(),
         Some((last, rest)) => format!("{} or {last}", rest.join(", ")),
     }
+}
+
+/// What is wrong with words that stand without straight quotes, and how they should stand.
+fn quotes(text: &str, span: &Range<usize>) -> (&'static str, Option<String>) {
+    const CURLY: [char; 8] =
+        ['\u{201c}', '\u{201d}', '\u{201e}', '\u{201f}', '\u{2018}', '\u{2019}', '\u{ab}', '\u{bb}'];
+    let rest = text.get(span.start..).unwrap_or_default();
+    let line = rest.lines().next().unwrap_or_default();
+    if line.starts_with(CURLY) {
+        let words = line.trim_start_matches(CURLY);
+        let words = words.split(CURLY).next().unwrap_or_default();
+        let straight = format!(
+            "write `\"{}\"`; a word processor makes curly quotes, an editor for plain text does not",
+            short(words)
+        );
+        return ("these quotes are curly; the plan takes straight ones only", Some(straight));
+    }
+    let words = line.split(['#', ',', ']', '}']).next().unwrap_or_default().trim();
+    let straight = (!words.is_empty() && !words.contains('"')).then(|| format!("write `\"{}\"`", short(words)));
+    ("words and quantities stand in double quotes", straight)
+}
+
+/// A line that would do where a key is missing.
+fn such_as(key: &str) -> String {
+    let value = match key {
+        "from" | "to" => {
+            return format!(
+                "such as `{key} = \"T1.points\"`, `{key} = \"buffer\"` or, where the plan ends, `{key} = \"beyond\"`"
+            );
+        }
+        "length" => "3.05 m",
+        "voltage" => "15 V",
+        "wire" => "2.5 mm²",
+        "scale" => "HO",
+        "hand" => "left",
+        "wiring" => "live-bonded",
+        "frogs" => "live",
+        "at" => "0.4 m",
+        "temperature" => "20 °C",
+        "humidity" => "55 %",
+        "material" => "birch plywood",
+        _ => return format!("`{key} = …`"),
+    };
+    format!("such as `{key} = \"{value}\"`")
 }

@@ -8,6 +8,7 @@ mod context;
 pub mod explain;
 mod feeder_count;
 mod fixes;
+mod folding;
 mod gap_place;
 mod loops;
 mod motor_notes;
@@ -143,7 +144,12 @@ fn findings_by(text: &str, run: impl Fn(&Context<'_>, &mut Vec<Finding>)) -> Vec
 /// Adds what the rules find in facts that are there already to what the reading found, sorted; and gives the summary.
 pub fn run_rules(analysis: &Analysis<'_>, findings: &mut Vec<Finding>) -> Summary {
     let context = Context::new(analysis, rules::find_all);
-    rules::find_all(&context, findings);
+    // What reading told is no rule's, and no fix is tried on it.
+    let mut found = Vec::new();
+    rules::find_all(&context, &mut found);
+    finding::dedup(&mut found);
+    folding::fold(&context, &mut found);
+    findings.append(&mut found);
     findings.iter_mut().for_each(|finding| analysis.names.expansion.lead_back(finding));
     finding::dedup(findings);
     finding::sort(findings);

@@ -6,7 +6,7 @@ use crate::gap_place::{gap_item, place};
 use circuit::{Circuit, EdgeId, EdgeKind, Neighbours, NodeId, PoleId, RailOwner, SegmentId};
 use finding::Edit;
 use plan::tables::RailSide;
-use plan::{TrackEnd, edit};
+use plan::{Kind, TrackEnd, edit};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// What changes on a section.
@@ -62,7 +62,8 @@ pub(crate) fn lacking(facts: &Context<'_>, segments: &[SegmentId]) -> Vec<Lackin
             let Some(at) = at else { continue };
             let cuts = RailSide::ALL.map(|side| nearest_gap(circuit, track, side, end, at));
             for side in RailSide::ALL {
-                if cuts[side].is_none() && runs_to_work(circuit, track, end, side) {
+                let work = runs_to_work(circuit, track, end, side).filter(|_| cuts[side].is_none());
+                if work.is_some_and(|work| leads_to_steady_feed(circuit, &neighbours, &poles, (track, work))) {
                     found.push(Lacking { changes: Changes::Phase, track, end, side, other: cuts[side.other()] });
                 }
             }
@@ -193,13 +194,61 @@ fn add(facts: &Context<'_>, track: SegmentId, items: &[String]) -> Vec<Edit> {
 
 /// Where wires land on a track that can bring either pole of a supply, metres from its `from` end.
 fn changing_feeds(circuit: &Circuit, neighbours: &Neighbours, poles: &Poles, track: SegmentId) -> Vec<f64> {
-    let stops = circuit.segments[track].rails.iter().flat_map(|rail| &rail.stops);
-    let lands = |node: NodeId| {
-        let mut wires =
-            neighbours[node].iter().filter(|n| matches!(circuit.edges[n.1].kind, EdgeKind::Feeder | EdgeKind::Wire));
-        wires.any(|&(far, _)| Changes::Phase.between(&brought(circuit, neighbours, poles, [node, far])))
+    feeds(circuit, neighbours, poles, track).into_iter().filter(|feed| feed.1).map(|feed| feed.0).collect()
+}
+
+/// Where wires land on a track, metres from its `from` end, and whether what they bring can be either pole of a supply.
+fn feeds(circuit: &Circuit, neighbours: &Neighbours, poles: &Poles, track: SegmentId) -> Vec<(f64, bool)> {
+    let mut found = Vec::new();
+    for stop in circuit.segments[track].rails.iter().flat_map(|rail| &rail.stops) {
+        for node in [stop.before, stop.after] {
+            let wires = neighbours[node].iter();
+            let wires = wires.filter(|n| matches!(circuit.edges[n.1].kind, EdgeKind::Feeder | EdgeKind::Wire));
+            let each = wires.map(|&(far, _)| brought(circuit, neighbours, poles, [node, far]));
+            found.extend(each.filter(|p| !p.is_empty()).map(|p| (stop.x, Changes::Phase.between(&p))));
+        }
+    }
+    found
+}
+
+/// Whether trackwork at the end of a section leads on to track that is fed for good: there the section ends. Where it leads to track
+/// of the same section only, as at a siding within a loop, no gap is due.
+fn leads_to_steady_feed(
+    circuit: &Circuit,
+    neighbours: &Neighbours,
+    poles: &Poles,
+    (track, work): (SegmentId, (Kind, usize)),
+) -> bool {
+    let work_of = |segment: SegmentId| match circuit.segments[segment].owner {
+        RailOwner::Work { kind, index, .. } => Some((kind, index)),
+        RailOwner::Track(_) => None,
     };
-    stops.filter(|stop| lands(stop.before) || lands(stop.after)).map(|stop| stop.x).collect()
+    let (mut works, mut tracks, mut todo) = (BTreeSet::from([work]), BTreeSet::from([track]), vec![work]);
+    while let Some(work) = todo.pop() {
+        let routes = (circuit.tracks..circuit.segments.len()).filter(|&s| work_of(s) == Some(work));
+        let mut next: Vec<(SegmentId, TrackEnd)> =
+            routes.flat_map(|route| &circuit.segments[route].ends).flat_map(|end| end.next.iter().copied()).collect();
+        while let Some((at, entered)) = next.pop() {
+            if let Some(other) = work_of(at) {
+                if works.insert(other) {
+                    todo.push(other);
+                }
+                continue;
+            }
+            if !tracks.insert(at) {
+                continue;
+            }
+            let fed = feeds(circuit, neighbours, poles, at);
+            if fed.iter().any(|feed| feed.1) {
+                continue;
+            }
+            if !fed.is_empty() {
+                return true;
+            }
+            next.extend(circuit.segments[at].ends[usize::from(entered == TrackEnd::From)].next.iter().copied());
+        }
+    }
+    false
 }
 
 /// See [`Circuit::on_bus`].
@@ -237,21 +286,20 @@ fn nearest_gap(circuit: &Circuit, track: SegmentId, side: RailSide, end: TrackEn
     }
 }
 
-/// Whether a rail runs on from an end of its track to trackwork without a gap.
-fn runs_to_work(circuit: &Circuit, track: SegmentId, end: TrackEnd, side: RailSide) -> bool {
+/// The trackwork that a rail runs on to from an end of its track without a gap.
+fn runs_to_work(circuit: &Circuit, track: SegmentId, end: TrackEnd, side: RailSide) -> Option<(Kind, usize)> {
     let (mut at, mut leaves, mut side) = (track, usize::from(end == TrackEnd::To), side);
     for _ in 0..circuit.segments.len() {
-        let next = &circuit.segments[at].ends[leaves].next;
-        let Some(&(other, entered)) = next.first() else { return false };
-        if matches!(circuit.segments[other].owner, RailOwner::Work { .. }) {
-            return true;
+        let &(other, entered) = circuit.segments[at].ends[leaves].next.first()?;
+        if let RailOwner::Work { kind, index, .. } = circuit.segments[other].owner {
+            return Some((kind, index));
         }
         let enters = usize::from(entered == TrackEnd::To);
         side = if enters == leaves { side.other() } else { side };
         if circuit.gaps.iter().any(|g| (g.segment, g.side) == (other, side)) {
-            return false;
+            return None;
         }
         (at, leaves) = (other, 1 - enters);
     }
-    false
+    None
 }

@@ -2,10 +2,10 @@
 
 use super::contacts::Purpose;
 use super::ground::{Built, Candidate, Ground, Tuning};
-use super::scheme::{CutReason, YardForm};
+use super::scheme::{Cut, CutReason, YardForm};
 use super::thin;
-use plan::TrackEnd;
 use plan::tables::{Live, RailSide};
+use plan::{Kind, TrackEnd};
 
 /// A kind of thing that is proposed, and why.
 #[derive(Clone, Debug, PartialEq)]
@@ -88,6 +88,15 @@ pub(crate) fn reasons(
     let (sketch, scheme) = (ground.sketch, &candidate.scheme);
     let units = sketch.plan.units();
     let name = |track: usize| sketch.plan.track[track].name.value.as_str();
+    // A turnout has a frog in one of the two rails behind it: where both are cut there, a section ends.
+    let reason = |cut: &Cut| {
+        let both = || scheme.cuts.iter().any(|c| c.at == cut.at && c.side != cut.side && c.why == cut.why);
+        let turnout = || {
+            let mut works = sketch.routes_at(cut.at).into_iter().map(|(route, _)| sketch.work_of(route));
+            works.all(|work| matches!(work, Some((Kind::Turnout, _))))
+        };
+        if cut.why == CutReason::Frog && both() && turnout() { CutReason::Section } else { cut.why }
+    };
     let mut all = Vec::new();
     for (why, what, words) in [
         (
@@ -107,7 +116,7 @@ pub(crate) fn reasons(
         ),
         (CutReason::District, "between districts", "Each breaker guards its own part of the track."),
     ] {
-        let cuts: Vec<_> = scheme.cuts.iter().filter(|c| c.why == why).collect();
+        let cuts: Vec<_> = scheme.cuts.iter().filter(|c| reason(c) == why).collect();
         if cuts.is_empty() {
             continue;
         }

@@ -14,11 +14,14 @@ pub fn throw(scale: &Scale) -> Option<Sourced<Metres>> {
         "HO" => {
             Some(Sourced::new(Metres::from_inches(0.063), "NMRA S-3.2 (2010), HO: gauge .651 in less points .588 in"))
         }
-        "OO" => Some(Sourced::new(Metres::from_inches(0.063), "our own default: as HO of the same gauge, NMRA S-3.2")),
+        "OO" | "On30" => {
+            Some(Sourced::new(Metres::from_inches(0.063), "our own default: as HO of the same gauge, NMRA S-3.2"))
+        }
+        "HOe" | "OO9" => Some(Sourced::new(Metres::from_millimetres(1.2), OTHER_SCALES)),
         "N" => Some(Sourced::new(Metres::from_millimetres(1.2), "NEM, no number given, confirm")),
         "O" => Some(Sourced::new(Metres::from_millimetres(3.2), OTHER_SCALES)),
         "S" => Some(Sourced::new(Metres::from_millimetres(2.2), OTHER_SCALES)),
-        "TT" => Some(Sourced::new(Metres::from_millimetres(1.4), OTHER_SCALES)),
+        "TT" | "HOm" | "HOn3" => Some(Sourced::new(Metres::from_millimetres(1.4), OTHER_SCALES)),
         "Z" => Some(Sourced::new(Metres::from_millimetres(0.9), OTHER_SCALES)),
         _ => None,
     }

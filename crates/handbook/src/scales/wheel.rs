@@ -27,9 +27,9 @@ pub fn wheel(scale: &Scale) -> Option<Sourced<Wheel>> {
     let (width, flange) = match scale.name {
         "O" => (4.7, 1.1),
         "S" => (3.5, 0.9),
-        "OO" | "HO" => (2.794, 0.762),
-        "TT" => (2.4, 0.7),
-        "N" => (2.2, 0.55),
+        "OO" | "HO" | "On30" => (2.794, 0.762),
+        "TT" | "HOm" | "HOn3" => (2.4, 0.7),
+        "N" | "HOe" | "OO9" => (2.2, 0.55),
         "Z" => (1.7, 0.45),
         _ => return None,
     };

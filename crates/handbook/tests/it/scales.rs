@@ -23,6 +23,12 @@ fn ratios_and_gauges() {
         ("TT", 120.0, Some(12.0)),
         ("N", 160.0, Some(9.0)),
         ("Z", 220.0, Some(6.5)),
+        // [memory] NEM 010: H0m 12, H0e 9 mm; NMRA S-1.2: HOn3 .413 in, On30 .650 in
+        ("HOm", 87.1, Some(12.0)),
+        ("HOe", 87.1, Some(9.0)),
+        ("OO9", 76.2, Some(9.0)),
+        ("HOn3", 87.1, Some(10.5)),
+        ("On30", 48.0, Some(16.5)),
     ] {
         let scale = known(name);
         assert_eq!(scale.ratio, ratio);
@@ -34,12 +40,21 @@ fn ratios_and_gauges() {
     // [std] NMRA S-3.2 (2010) HO: gauge .651 +.010/−.002 in
     let inches = known("HO").gauge.value.in_inches();
     assert!((0.649..=0.661).contains(&inches), "{inches}");
-    assert_eq!(scales().len(), 7);
+    assert_eq!(scales().len(), 12);
 }
 
 #[test]
 fn names_and_aliases() {
-    for (text, name) in [("oo", "OO"), ("00", "OO"), ("H0", "HO"), ("h0", "HO"), (" n ", "N"), ("0", "O")] {
+    for (text, name) in [
+        ("oo", "OO"),
+        ("00", "OO"),
+        ("H0", "HO"),
+        ("h0", "HO"),
+        (" n ", "N"),
+        ("0", "O"),
+        ("h0m", "HOm"),
+        ("009", "OO9"),
+    ] {
         assert_eq!(scale(text).map(|scale| scale.name), Some(name), "{text}");
     }
     assert_eq!(scale("G"), None);

@@ -1,10 +1,11 @@
 //! What hangs under the table: supplies, buses, feeders, contacts.
 
 use super::{Check, ranges, unclear};
+use crate::Plan;
 use crate::driven;
 use crate::names::{Kind, Terminal};
 use crate::reader::{listed, short};
-use crate::tables::{ContactTable, ReverserKind, SupplyKind};
+use crate::tables::{Bus, ContactTable, ReverserKind, SupplyKind};
 use crate::value::{At, List, TablePlace};
 use handbook::quantity::Metres;
 use std::collections::BTreeMap;
@@ -105,12 +106,17 @@ impl Check<'_, '_> {
             && ranges::believed(length.0)
             && !(0.0..=length.0 + 1e-9).contains(&at.0)
         {
-            let words = format!(
-                "bus `{}` is {} long; this place is not on it",
-                self.plan.bus[bus].name.value,
-                self.plan.units().length(length)
+            let name = &self.plan.bus[bus].name.value;
+            let words = format!("bus `{name}` is {} long; this place is not on it", self.plan.units().length(length));
+            // As long as all that lies beyond its end asks, so that it is told once.
+            let along = self.plan.track.iter().filter_map(|t| t.along.as_ref()).filter(|a| a.value.bus.value == *name);
+            let places = along.flat_map(|a| [a.value.from.value.0, a.value.to.value.0]);
+            let furthest = places.filter(|x| ranges::believed(*x)).fold(at.0.max(0.0), f64::max);
+            let help = format!(
+                "make the bus longer, such as `length = \"{}\"`, or put this nearer to its start",
+                self.plan.units().written(furthest + 2e-3)
             );
-            self.reader.tell(unclear("place-off-track", words).at(text.span.clone(), "not on the bus"));
+            self.reader.tell(unclear("place-off-track", words).at(text.span.clone(), "not on the bus").help(help));
         }
     }
 
@@ -188,18 +194,48 @@ impl Check<'_, '_> {
                     }
                     continue;
                 }
-                for (side, text) in [("left", &track.left), ("right", &track.right)] {
-                    if text.is_none() && f.rail.as_ref().is_none_or(|r| r.value.word() == side) {
-                        self.reader.tell(
-                            unclear("feeder-without-bus", format!("nothing says where the {side} rail's feeder goes"))
-                                .at(feeder.span.clone(), format!("a feeder on the {side} rail"))
-                                .help(format!(
-                                    "add `{side} = \"main bus.A\"` to track `{}`, or say `rail` here",
-                                    track.name.value
-                                )),
-                        );
+                let sides = [("left", &track.left), ("right", &track.right)];
+                let due = |side: &str| f.rail.as_ref().is_none_or(|r| r.value.word() == side);
+                let missing: Vec<&str> = sides.iter().filter(|(s, t)| t.is_none() && due(s)).map(|s| s.0).collect();
+                let (bus, track) = (first_bus(plan), &track.name.value);
+                let (words, help) = match missing.as_slice() {
+                    [] => continue,
+                    [side] => {
+                        let other = sides.iter().find(|(s, _)| s != side).and_then(|(_, text)| text.as_ref());
+                        let conductor = other.and_then(|text| self.names.terminal(plan, &text.value).ok());
+                        let conductor = match conductor {
+                            Some(Terminal::Bus(bus, pole, _)) => {
+                                format!("{}.{}", plan.bus[bus].name.value, pole.other().word())
+                            }
+                            _ => format!("{bus}.{}", if *side == "left" { "A" } else { "B" }),
+                        };
+                        let only = match &f.rail {
+                            Some(_) => String::new(),
+                            None => {
+                                let other = if *side == "left" { "right" } else { "left" };
+                                format!(
+                                    "; or, if only the {other} rail is fed here, `rail = \"{other}\"` at the feeder"
+                                )
+                            }
+                        };
+                        (
+                            format!("nothing says where the {side} rail's feeder goes"),
+                            format!("add `{side} = \"{conductor}\"` to track `{track}`{only}"),
+                        )
                     }
-                }
+                    _ => (
+                        format!("nothing says where the feeders of `{track}` go"),
+                        format!(
+                            "add `left = \"{bus}.A\"` and `right = \"{bus}.B\"` to track `{track}`, or A and B exchanged, as in the \
+                             tracks beside it"
+                        ),
+                    ),
+                };
+                let at = match missing.as_slice() {
+                    [side] => format!("a feeder on the {side} rail"),
+                    _ => "a feeder on both rails".to_owned(),
+                };
+                self.reader.tell(unclear("feeder-without-bus", words).at(feeder.span.clone(), at).help(help));
             }
         }
         self.storage();
@@ -400,4 +436,15 @@ fn loop_in(next: &[Option<usize>]) -> Option<usize> {
         }
     }
     None
+}
+
+/// The name of a bus of the plan, to show how a line may read: one that carries track power, if there is one.
+fn first_bus(plan: &Plan) -> &str {
+    let accessory = |bus: &&Bus| {
+        let supply = bus.supply.as_ref().and_then(|name| plan.supply.iter().find(|s| s.name.value == name.value));
+        supply
+            .is_some_and(|s| s.kind.as_ref().is_some_and(|k| matches!(k.value, SupplyKind::Accessory | SupplyKind::Dc)))
+    };
+    let found = plan.bus.iter().find(|bus| !accessory(bus)).or(plan.bus.first());
+    found.map_or("main bus", |bus| bus.name.value.as_str())
 }

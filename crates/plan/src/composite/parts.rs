@@ -25,6 +25,8 @@ pub(crate) struct TurnoutShape {
     wiring: Wiring,
     /// From the points to the far ends, metres.
     pub(crate) length: f64,
+    /// From the far ends to where a vehicle stands clear between straight legs, metres; negative where that is within the turnout.
+    clear: f64,
 }
 
 impl TurnoutShape {
@@ -59,7 +61,8 @@ impl TurnoutShape {
         };
         let number = keys.get("number").and_then(KeySaid::number).filter(|n| (1.0..=100.0).contains(n)).unwrap_or(6.0);
         let measured = ["lead", "tail"].map(|key| keys.get(key).and_then(KeySaid::quantity::<Metres>));
-        Some(TurnoutShape { hand, wiring, length: scene.turnout_length(number, measured) })
+        let (length, clear) = (scene.turnout_length(number, measured), scene.clear_behind(number, measured[1]));
+        Some(TurnoutShape { hand, wiring, length, clear })
     }
 
     /// The word of a leg's end and position.
@@ -84,7 +87,12 @@ impl TurnoutShape {
 
     /// Where the gap behind a frog is, where nothing is said: metres from the turnout. A frog that nothing feeds is dead up to there.
     pub(crate) fn usual_gap(self, units: Units) -> f64 {
+        let step = if units == Units::Metric { 1e-3 } else { 0.0254 / 16.0 };
         match (self.wiring == Wiring::LiveUnfed, units) {
+            // In small scales and behind short turnouts half way to where vehicles stand clear: a saw slips.
+            (false, _) if self.is_live() && self.clear < USUAL_GAP => {
+                ((self.clear / 2.0 / step).round() * step).max(LEAST_GAP)
+            }
             (false, Units::Metric) => 0.1,
             (false, Units::Imperial) => 4.0 * 0.0254,
             (true, Units::Metric) => 0.012,
@@ -109,6 +117,11 @@ impl TurnoutShape {
         )
     }
 }
+
+/// As far behind a turnout as a gap is put where there is room, metres.
+const USUAL_GAP: f64 = 4.0 * 0.0254;
+/// The least from a turnout to a gap, metres.
+const LEAST_GAP: f64 = 0.0127;
 
 fn known<T>(said: Option<&KeySaid>, words: &[&str], due: &str, scene: &mut Scene<'_, '_>) -> Option<T> {
     let said = said?;

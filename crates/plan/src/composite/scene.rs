@@ -142,6 +142,12 @@ impl<'a, 'i> Scene<'a, 'i> {
         self.findings.push(finding);
     }
 
+    /// The name of a bus of the plan, to show how a line may read.
+    fn first_bus(&self) -> Option<String> {
+        let bus = |kind: &str| self.named.keys().find(|(k, _)| *k == kind).map(|(_, name)| (*name).to_owned());
+        bus("bus_run").or_else(|| bus("bus"))
+    }
+
     /// Tells something that a composite does not say.
     pub(crate) fn missing(&mut self, at: &Range<usize>, message: impl Into<String>, help: impl Into<String>) {
         self.tell(Finding::error("missing-key", Harm::Unclear, message).at(at.clone(), "does not say it").help(help));
@@ -266,7 +272,10 @@ impl<'a, 'i> Scene<'a, 'i> {
         }
         let side = if found[0].is_none() { "left" } else { "right" };
         let message = format!("nothing says what the {side} rails of `{of}` belong to");
-        self.missing(place, message, format!("add `{side} = \"main bus.A\"` here or to the track that leads here"));
+        let bus = self.first_bus().unwrap_or_else(|| "main bus".to_owned());
+        self.missing(place, message, format!(
+            "say it here or at the track that leads here: `left = \"{bus}.A\"` and `right = \"{bus}.B\"`, or the other way round"
+        ));
         None
     }
 
@@ -288,6 +297,13 @@ impl<'a, 'i> Scene<'a, 'i> {
                 self.push(table);
             }
         }
+    }
+
+    /// How far behind the far ends of a turnout vehicles on its two straight legs stand clear of each other, metres.
+    pub(crate) fn clear_behind(&self, number: f64, tail: Option<Metres>) -> f64 {
+        let Some(scale) = self.scale.or_else(|| scales::scale("OO")) else { return f64::INFINITY };
+        let tail = tail.map_or(number * scale.gauge.value.si(), |t| t.si());
+        scales::fouling_from_frog(scale, number).si() - tail
     }
 
     /// The length of a turnout of this frog number, from its points to its far ends.

@@ -118,7 +118,7 @@ record! {
         motor: Option<At<Keys<OfMotors>>>,
         /// When its tracks are to be live: gaps, contacts and frog feeds follow from that.
         live: Option<At<Live>>,
-        /// Where the gaps of its tracks are, from the turnout; 100 mm or 4 in where not said, 12 mm or 1/2 in where nothing feeds the frog.
+        /// Where the gaps of its tracks are, from the turnout; 100 mm or 4 in where not said, or nearer where vehicles would not be clear there, as in small scales; 12 mm or 1/2 in where nothing feeds the frog.
         gap: Option<At<Metres>>,
         /// Where wires from contacts join its tracks, from the turnout; 200 mm or 8 in behind the gaps where not said.
         fed_at: Option<At<Metres>>,
@@ -262,7 +262,7 @@ record! {
         motor: Option<At<Keys<OfMotors>>>,
         /// When its tracks are to be live.
         live: Option<At<Live>>,
-        /// Where the gaps of its tracks are, from either turnout; 100 mm or 4 in where not said, 12 mm or 1/2 in where nothing feeds the frog.
+        /// Where the gaps of its tracks are, from either turnout; 100 mm or 4 in where not said, or nearer where vehicles would not be clear there, as in small scales; 12 mm or 1/2 in where nothing feeds the frog.
         gap: Option<At<Metres>>,
         /// Where wires from contacts join its tracks, from either turnout; 200 mm or 8 in behind the gaps where not said.
         fed_at: Option<At<Metres>>,

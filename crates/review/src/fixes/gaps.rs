@@ -2,9 +2,10 @@
 
 use crate::context::Context;
 use crate::fixes::proving::fixes;
-use crate::fixes::{Change, first_good, wire_moves};
+use crate::fixes::wires::wire_moves;
+use crate::fixes::{Change, first_good};
 use crate::gap_place::{from_end, gap_item, place};
-use circuit::{EdgeId, EdgeKind, NodeId, RailOwner};
+use circuit::{EdgeId, EdgeKind, NodeId, Part, RailOwner};
 use finding::{Edit, Proposal};
 use handbook::quantity::Quantity;
 use plan::tables::RailSide;
@@ -15,8 +16,14 @@ use std::collections::{BTreeMap, BTreeSet};
 /// Ends a short: by moving a wire or else by cutting a gap behind a frog where one was forgotten, or two at the ends of one
 /// track.
 pub(crate) fn short(facts: &Context<'_>, short: &Short) -> Option<Proposal> {
-    let were = facts.proof().map_or(0, |p| p.shorts.len());
-    let fewer = |proof: &Proof| proof.shorts.len() < were;
+    // Fewer of all, and of those in this setting: an edit that ends another one is that one's fix.
+    let such = |of: &Short| (&of.poles, &of.witness.setting) == (&short.poles, &short.witness.setting);
+    let count = |proof: &Proof| (proof.shorts.len(), proof.shorts.iter().filter(|s| such(s)).count());
+    let were = facts.proof().map_or((0, 0), count);
+    let fewer = |proof: &Proof| {
+        let are = count(proof);
+        are.0 < were.0 && are.1 < were.1
+    };
     let moved = first_good(facts, "short-circuit", wire_moves(facts, &short.witness.edges), fewer);
     let over = crate::loops::rail_segments(facts, &short.witness.edges);
     let lacking = crate::loops::lacking(facts, &over, &short.witness.edges);
@@ -24,6 +31,13 @@ pub(crate) fn short(facts: &Context<'_>, short: &Short) -> Option<Proposal> {
         .or_else(|| first_good(facts, "short-circuit", crate::section_gaps::changes(facts, &lacking), fewer))
         .or_else(|| first_good(facts, "short-circuit", gaps_for_short(facts, short), fewer))
         .or_else(|| behind_frogs(facts, &fewer))
+}
+
+/// Ends a short that hides other faults in its settings: a wire moved or one gap cut, after which the fewest are left; and how many.
+pub(crate) fn short_that_hides(facts: &Context<'_>, short: &Short) -> Option<(Proposal, usize)> {
+    let changes = wire_moves(facts, &short.witness.edges).into_iter().chain(gaps_for_short(facts, short));
+    let ((says, edits), left) = crate::fixes::proving::fewest_left(facts, short, changes)?;
+    Some((Proposal { says, edits }, left))
 }
 
 fn gaps_for_short(facts: &Context<'_>, short: &Short) -> Vec<Change> {
@@ -74,6 +88,46 @@ fn gaps_for_short(facts: &Context<'_>, short: &Short) -> Vec<Change> {
     }
     single.into_iter().chain(pairs).collect()
 }
+
+/// Gaps where two tracks, or a track and trackwork, meet, along some path: first where the rails on either side are meant for
+/// different conductors. In both rails where `both` and the other rail has none there either, then in the one alone.
+pub(crate) fn at_end_joints(facts: &Context<'_>, path: &[EdgeId], both: bool) -> Vec<Change> {
+    let circuit = &facts.circuit;
+    let mut found = Vec::new();
+    for &edge in path {
+        let Part::EndJoint { track, end, side } = circuit.edges[edge].part else { continue };
+        let (table, segment) = (&facts.plan.track[track], &circuit.segments[track]);
+        let x = if end == TrackEnd::From { 0.0 } else { segment.length };
+        let Some(&(next, joined)) = segment.ends[usize::from(end == TrackEnd::To)].next.first() else { continue };
+        let there = if end == joined { side.other() } else { side };
+        let intended =
+            |segment: usize, side: RailSide| circuit.intended_pole.get(segment).and_then(|poles| poles[side.index()]);
+        let differ = match (intended(track, side), intended(next, there)) {
+            (Some(one), Some(other)) => one != other,
+            _ => false,
+        };
+        let cut_beside = |segment: usize, side: RailSide, at: f64| {
+            circuit.gaps.iter().any(|g| (g.segment, g.side) == (segment, side) && (g.x - at).abs() < NEAR_END)
+        };
+        let next_at = if joined == TrackEnd::From { 0.0 } else { circuit.segments[next].length };
+        let other_cut = cut_beside(track, side.other(), x) || cut_beside(next, there.other(), next_at);
+        let place = edit::quoted(&facts.plan.units().written(x));
+        let meets = format!("where `{}` meets `{}`", segment.name, circuit.segments[next].name);
+        let add = |item: &str| edit::add_to_list(facts.text, &table.gaps, &table.place, "gaps", item);
+        if both && !other_cut {
+            found.push((!differ, (format!("cut a gap in both rails {meets}"), add(&place))));
+        }
+        let one = format!("{{ at = {place}, rail = \"{}\" }}", side.word());
+        found.push((!differ, (format!("cut a gap in the {} rail {meets}", side.word()), add(&one))));
+    }
+    found.sort_by_key(|(last, _)| *last);
+    found.into_iter().map(|(_, change)| change).take(MOST_JOINTS).collect()
+}
+
+/// A gap nearer than this to where two tracks meet is the gap of that place, metres.
+const NEAR_END: f64 = 0.15;
+/// Changes at joints that are tried.
+const MOST_JOINTS: usize = 12;
 
 /// A rail next to trackwork: its track, which end of it, and which rail.
 type Behind = (usize, TrackEnd, RailSide);

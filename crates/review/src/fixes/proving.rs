@@ -4,11 +4,12 @@
 //! included.
 
 use crate::context::Context;
+use crate::fixes::Change;
 use crate::verdict::ReviewVerdict;
 use analysis::{Analysis, Figures, TrackLine, figures};
 use circuit::{Circuit, EdgeId, Node, NodeId, Spot};
-use finding::Edit;
-use proof::Proof;
+use finding::{Edit, Finding};
+use proof::{Proof, Short};
 use std::borrow::Cow;
 
 /// How much more a whole review costs than its proof.
@@ -58,14 +59,12 @@ fn faults(proof: &Proof) -> usize {
 pub(crate) fn fixes(facts: &Context<'_>, edits: &[Edit], name: &str, proved: impl Fn(&Proof) -> bool) -> bool {
     let Ok(proof) = facts.proof() else { return false };
     let were = faults(proof);
-    takes_away(facts, edits, name, |proof| faults(proof) < were && proved(proof))
-}
-
-/// Whether a finding of this name, of which the proof knows nothing, goes after some edits, and nothing comes or grows.
-pub(crate) fn mends(facts: &Context<'_>, edits: &[Edit], name: &str) -> bool {
-    let Ok(proof) = facts.proof() else { return false };
-    let were = faults(proof);
-    takes_away(facts, edits, name, |proof| faults(proof) <= were)
+    // While poles meet in every setting, little is proved of anything else: what seems to end something may only hide it.
+    let always = |proof: &Proof| proof.shorts.iter().filter(|short| short.always()).count();
+    let in_the_dark = |after: &Proof| always(after) > 0 && always(after) >= always(proof);
+    let good =
+        |after: &Proof| faults(after) < were && !in_the_dark(after) && !shorts_spread(proof, after) && proved(after);
+    takes_away(facts, edits, name, good)
 }
 
 fn takes_away(facts: &Context<'_>, edits: &[Edit], name: &str, proved: impl Fn(&Proof) -> bool) -> bool {
@@ -74,16 +73,96 @@ fn takes_away(facts: &Context<'_>, edits: &[Edit], name: &str, proved: impl Fn(&
     after.is_some_and(|after| after.good && after.verdict.count(name) < before(facts).count(name))
 }
 
+/// The same of a finding that is none of the proof's.
+pub(crate) fn ends(facts: &Context<'_>, edits: &[Edit], name: &str) -> bool {
+    let Ok(proof) = facts.proof() else { return false };
+    takes_away(facts, edits, name, |after| faults(after) <= faults(proof) && !shorts_spread(proof, after))
+}
+
+/// What is not proved in settings in which poles meet, and comes to light when that ends.
+const HIDDEN_BY_A_SHORT: [&str; 11] = [
+    "short-circuit",
+    "frog-on-wrong-phase",
+    "bridged-gap",
+    "wrong-phase",
+    "rails-on-one-pole",
+    "dead-rail",
+    "storage-live-unlined",
+    "storage-not-live",
+    "districts-joined",
+    "reversing-without-section",
+    "crossing-set-against",
+];
+
+/// Of the changes that end a short, the one after which the fewest faults are left, no more than there are now, and how many: where a
+/// plan has more than one mistake, one hides the other, and no change leaves it without. None where two leave as many.
+pub(crate) fn fewest_left(
+    facts: &Context<'_>,
+    short: &Short,
+    changes: impl IntoIterator<Item = Change>,
+) -> Option<(Change, usize)> {
+    let proof = facts.proof().ok()?;
+    let such = |proof: &Proof| proof.shorts.iter().filter(|s| s.witness.setting == short.witness.setting).count();
+    let were = such(proof);
+    let mut best: Option<(Change, usize)> = None;
+    let mut tied = false;
+    for change in changes {
+        if best.as_ref().is_some_and(|(best, _)| best.1 == change.1) {
+            continue;
+        }
+        let Some(text) = changed(facts, &change.1) else { break };
+        let ends = |after: &Proof| such(after) < were && !shorts_spread(proof, after);
+        let Some(after) = after(facts, &text, ends) else { continue };
+        if !after.good_but_for_hidden {
+            continue;
+        }
+        let left = after.verdict.faults();
+        match best.as_ref().map_or(std::cmp::Ordering::Less, |best| left.cmp(&best.1)) {
+            std::cmp::Ordering::Less => (best, tied) = (Some((change, left)), false),
+            std::cmp::Ordering::Equal => tied = true,
+            std::cmp::Ordering::Greater => {}
+        }
+    }
+    best.filter(|(_, left)| !tied && *left <= before(facts).faults())
+}
+
+/// Whether poles meet in a setting in which they did not before: one short in every setting is fewer than two that need a turnout
+/// thrown, and far worse.
+fn shorts_spread(before: &Proof, after: &Proof) -> bool {
+    let was_there = |short: &Short| {
+        let holds = |literal| short.witness.setting.contains(literal);
+        before.shorts.iter().any(|was| was.witness.setting.iter().all(holds))
+    };
+    !after.shorts.iter().all(was_there)
+}
+
+/// What a review finds after some edits, without proposals; none where no more may be tried.
+pub(crate) fn found_after(facts: &Context<'_>, edits: &[Edit]) -> Option<Vec<Finding>> {
+    if !may_try(facts, 1 + WHOLE) {
+        return None;
+    }
+    let text = facts.text_after(edits)?;
+    let reading = plan::read(&text).in_units(Some(facts.plan.units()));
+    if !reading.understood() {
+        return None;
+    }
+    let changed = Analysis::of(&text, &reading.plan, &reading.names);
+    let mut found = Vec::new();
+    (facts.rules)(&facts.without_fixes(&changed), &mut found);
+    Some(found)
+}
+
 /// The numbers after some edits, where nothing comes or grows. Several findings ask what the same change brings: it is worked out
 /// once, but taken each time from what may be tried, so that what one finding proposes does not hang on another.
 pub(crate) fn harmless(facts: &Context<'_>, edits: &[Edit]) -> Option<Figures> {
     let were = faults(facts.proof().ok()?);
+    let proof = facts.proof().ok()?;
     let text = changed(facts, edits)?;
     let known = facts.harmless.borrow().get(&text).cloned();
     if let Some(known) = known {
         return known.filter(|_| may_try(facts, WHOLE)).flatten();
     }
-    let after = after(facts, &text, |proof| faults(proof) <= were);
+    let after = after(facts, &text, |after| faults(after) <= were && !shorts_spread(proof, after));
     let figures = after.map(|after| after.figures.filter(|_| after.good));
     facts.harmless.borrow_mut().insert(text, figures.clone());
     figures.flatten()
@@ -133,6 +212,8 @@ struct ReviewAfter {
     figures: Option<Figures>,
     /// Whether nothing comes or grows.
     good: bool,
+    /// Whether nothing does but what a short in every setting hides.
+    good_but_for_hidden: bool,
 }
 
 /// The review of a changed text; none where it does not read, is not proved as it should, or no more may be tried.
@@ -155,7 +236,8 @@ fn after(facts: &Context<'_>, text: &str, proved: impl Fn(&Proof) -> bool) -> Op
     found.retain(|f| !told_before.iter().any(|t| t.name == f.name && t.severity == f.severity));
     let verdict = verdict(&facts.without_fixes(&changed));
     let good = found.is_empty() && verdict.harms_nothing(before(facts));
-    Some(ReviewAfter { verdict, figures: changed.into_figures(), good })
+    let good_but_for_hidden = found.is_empty() && verdict.harms_nothing_but(before(facts), &HIDDEN_BY_A_SHORT);
+    Some(ReviewAfter { verdict, figures: changed.into_figures(), good, good_but_for_hidden })
 }
 
 /// Whether parting a piece of the circuit makes a finding of this name go, and nothing comes or grows then: only such a piece

@@ -2,7 +2,8 @@
 
 use crate::context::Context;
 use crate::fixes::gaps::{ends_at_work, gapped_near};
-use crate::fixes::{Change, first_good, outer, wire_moves};
+use crate::fixes::wires::wire_moves;
+use crate::fixes::{Change, first_good, outer};
 use crate::gap_place::{from_end, gap_item, place};
 use analysis::words;
 use circuit::{EdgeId, EdgeKind};

@@ -86,6 +86,7 @@ pub const RULES: &[&Rule] = &[
     &motors::motor_without_driver::RULE,
     &motors::motors_overload_supply::RULE,
     &motors::motor_lacks_volts::RULE,
+    &trackwork::crossing_set_against::RULE,
     &trackwork::wheel_bridges_frog::RULE,
     &trackwork::tracks_too_close::RULE,
     &trackwork::train_does_not_fit::RULE,

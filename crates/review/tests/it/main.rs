@@ -13,6 +13,7 @@ mod language;
 mod laws;
 mod messages;
 mod near_misses;
+mod planted;
 mod profile;
 mod questions;
 mod scale;

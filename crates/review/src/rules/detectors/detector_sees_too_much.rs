@@ -2,6 +2,7 @@
 
 use super::sight;
 use crate::context::Context;
+use crate::fixes::proving::ends;
 use crate::rules::{FindingPage, Rule};
 use analysis::words;
 use circuit::{Circuit, EdgeId, Neighbours, NodeId};
@@ -73,17 +74,24 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         )
         .at(table.name.span.clone(), "sees more than its own tracks")
         .also(other.span.clone(), format!("its {} rail is joined to the detector's", side.word()));
-        if let Some(edge) = joined_by(circuit, &neighbours, &settings[number], (detector.output, node), first) {
+        let joint = joined_by(circuit, &neighbours, &settings[number], (detector.output, node), first);
+        if let Some(edge) = joint {
             let edge = &circuit.edges[edge];
             finding = finding.also(edge.span.clone(), "joined here").fact(format!("by the {}", edge.name));
         }
         if names.len() > 1 {
             finding = finding.fact(format!("it sees {}", words::list(&names)));
         }
-        found.push(finding.help(format!(
-            "cut a gap in this rail where `{}` begins; or name it in the `tracks` of the detector",
-            other.value
-        )));
+        let joint: Vec<EdgeId> = joint.into_iter().collect();
+        let cuts = crate::fixes::gaps::at_end_joints(facts, &joint, false);
+        let good = |(_, edits): &crate::fixes::Change| ends(facts, edits, "detector-sees-too-much");
+        found.push(match cuts.into_iter().find(good) {
+            Some((says, edits)) => finding.proposal(says, edits),
+            None => finding.help(format!(
+                "cut a gap in this rail where `{}` begins; or name it in the `tracks` of the detector",
+                other.value
+            )),
+        });
     }
 }
 

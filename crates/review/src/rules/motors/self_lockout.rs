@@ -2,11 +2,12 @@
 
 use crate::context::Context;
 use crate::rules::{FindingPage, Rule};
+use analysis::words;
 use circuit::RailOwner;
 use finding::{Finding, Harm};
 use plan::tables::MotorKind;
 use plan::{Kind, driven};
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
 
 pub const RULE: Rule = Rule {
@@ -30,6 +31,8 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let plan = facts.plan;
     // Only where running through the turnout is a short would throwing it help.
     let shorts: BTreeSet<(Kind, usize)> = proof.run_throughs.iter().map(|r| (r.kind, r.index)).collect();
+    // What trips one breaker for one reason is one cause, however many turnouts it holds.
+    let mut told: BTreeMap<String, (usize, Vec<String>)> = BTreeMap::new();
     for (index, motor) in plan.motor.iter().enumerate() {
         if motor.kind.as_ref().is_some_and(|k| k.value == MotorKind::Hand) {
             continue;
@@ -53,6 +56,11 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
                 (false, false) => format!("`{breaker}`, which its supply `{own}` hangs behind"),
                 (_, true) => format!("`{breaker}`, and its driver hears no commands from there"),
             };
+            if let Some((_, more)) = told.get_mut(&by) {
+                more.push(format!("`{}` at `{name}`", motor.name.value));
+                break;
+            }
+            told.insert(by.clone(), (found.len(), Vec::new()));
             found.push(
                 Finding::warning(
                     "self-lockout",
@@ -65,6 +73,10 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
             );
             break;
         }
+    }
+    for (at, more) in told.into_values().filter(|(_, more)| !more.is_empty()) {
+        let fact = format!("the same holds for {}", words::few(more.into_iter()));
+        found[at].facts.push(fact);
     }
 }
 

@@ -1,10 +1,15 @@
 //! Two poles of one supply can meet.
 
 use crate::context::Context;
+use crate::fixes::proving::fixes;
 use crate::rules::{FindingPage, Rule};
 use analysis::words;
-use circuit::EdgeKind;
-use finding::{Finding, Harm};
+use circuit::{Circuit, EdgeKind, Part, RailOwner};
+use finding::{Edit, Finding, Harm};
+use plan::tables::Hand;
+use plan::{Kind, edit};
+use proof::Short;
+use std::collections::BTreeSet;
 
 pub const RULE: Rule = Rule {
     page: FindingPage {
@@ -26,8 +31,16 @@ pub const RULE: Rule = Rule {
 
 fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let Ok(proof) = facts.proof() else { return };
-    for short in proof.shorts.iter().filter(|s| s.poles[0].source == s.poles[1].source) {
-        let circuit = &facts.circuit;
+    let circuit = &facts.circuit;
+    let own: Vec<&Short> = proof.shorts.iter().filter(|s| s.poles[0].source == s.poles[1].source).collect();
+    let decks: Vec<Option<usize>> = own.iter().map(|short| fed_deck(circuit, short)).collect();
+    for (i, short) in own.iter().enumerate() {
+        // A deck that is fed for good is one cause, before however many stalls it shorts.
+        if decks[i].is_some() && decks[..i].contains(&decks[i]) {
+            continue;
+        }
+        let alike: Vec<&Short> =
+            (0..own.len()).filter(|&k| decks[k].is_some() && decks[k] == decks[i]).map(|k| own[k]).collect();
         let supply = &circuit.sources[short.poles[0].source].name;
         let when = words::when(circuit, &short.witness.setting);
         let mut finding =
@@ -38,9 +51,48 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
             let edge = &circuit.edges[edge];
             finding = finding.at(edge.span.clone(), format!("part of the short: {}", edge.name));
         }
-        let proposal = crate::fixes::gaps::short(facts, short);
-        if proposal.is_none() {
-            finding = finding.help(what_to_part(facts, short));
+        let mut proposal = match decks[i] {
+            Some(_) => None,
+            None => crate::fixes::gaps::short(facts, short),
+        };
+        let hand = match &proposal {
+            _ if decks[i].is_some() => None,
+            Some(proposal) if proposal.edits.len() < 2 => None,
+            _ => other_hand(facts, short),
+        };
+        if let Some(deck) = decks[i] {
+            let name = &facts.plan.turntable[deck].name.value;
+            if let [_, others @ ..] = alike.as_slice()
+                && !others.is_empty()
+            {
+                let others = others.iter().map(|s| words::when(circuit, &s.witness.setting));
+                finding = finding.fact(format!("so it does {}", words::few(others)));
+            }
+            finding = finding.help(format!(
+                "the deck of `{name}` is on A and B for good, but turned round its rails change sides: feed it by a reverser \
+                 (`left = \"R1.A\"`, `right = \"R1.B\"`), or leave its `left` and `right` out, so that it has the phase of the \
+                 stall it stands before"
+            ));
+        } else if proposal.is_none() {
+            let in_the_dark = !short.always() && own.iter().any(|s| s.always());
+            let hides =
+                if in_the_dark || hand.is_some() { None } else { crate::fixes::gaps::short_that_hides(facts, short) };
+            finding = match hides {
+                Some((found, left)) => {
+                    proposal = Some(found);
+                    match left {
+                        0 => finding,
+                        1 => finding.fact("one fault is left after this fix; it may show only then"),
+                        n => finding.fact(format!("{n} faults are left after this fix; some may show only then")),
+                    }
+                }
+                None if in_the_dark => {
+                    finding.help("put right first what shorts in every setting, then check again".to_owned())
+                }
+                None => finding.help(hand.unwrap_or_else(|| what_to_part(facts, short))),
+            };
+        } else if let Some(hand) = hand {
+            finding = finding.fact(format!("or else {hand}"));
         }
         let over = crate::loops::rail_segments(facts, &short.witness.edges);
         for fact in crate::loops::facts_of(facts, &over, &short.witness.edges) {
@@ -51,6 +103,59 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         }
         found.push(finding);
     }
+}
+
+/// The turntable over whose own feeders a short leads, if they bring what never changes.
+fn fed_deck(circuit: &Circuit, short: &Short) -> Option<usize> {
+    let edges = || short.witness.edges.iter().map(|&edge| &circuit.edges[edge]);
+    if edges().any(|edge| matches!(edge.part, Part::Reverser { .. })) {
+        return None;
+    }
+    edges().find_map(|edge| match edge.part {
+        Part::DeckFeeder { turntable, .. } => Some(turntable),
+        _ => None,
+    })
+}
+
+/// What to look at where a turnout that leads to its other side would have no fault: only the builder sees which way it leads, so
+/// no edit is proposed.
+fn other_hand(facts: &Context<'_>, short: &Short) -> Option<String> {
+    let plan = facts.plan;
+    let were = facts.proof().ok()?.shorts.len();
+    let segments = crate::loops::rail_segments(facts, &short.witness.edges);
+    let on_path: BTreeSet<usize> = segments
+        .into_iter()
+        .filter_map(|s| match facts.circuit.segments[s].owner {
+            RailOwner::Work { kind: Kind::Turnout, index, .. } => Some(index),
+            _ => None,
+        })
+        .collect();
+    let named = |index: usize| plan.turnout[index].name.value.as_str();
+    let with = |index: usize| {
+        let moved = plan.motor.iter().find(|m| m.moves.0.iter().any(|t| t.value == named(index)));
+        let all = moved.into_iter().flat_map(|m| &m.moves.0).filter_map(|t| facts.names.get(&t.value));
+        all.filter(|t| t.0 == Kind::Turnout).map(|t| t.1).collect::<Vec<usize>>()
+    };
+    let alone = on_path.iter().map(|&index| vec![index]);
+    let together = on_path.iter().map(|&index| with(index)).filter(|all| all.len() > 1);
+    alone.chain(together).find_map(|turnouts| {
+        let turned: Vec<(usize, Hand)> = turnouts
+            .into_iter()
+            .map(|index| match plan.turnout[index].hand.value {
+                Hand::Left => Some((index, Hand::Right)),
+                Hand::Right => Some((index, Hand::Left)),
+                Hand::Wye => None,
+            })
+            .collect::<Option<_>>()?;
+        let edits: Vec<Edit> =
+            turned.iter().map(|&(t, hand)| edit::set(&plan.turnout[t].hand, &edit::quoted(hand.word()))).collect();
+        let good = fixes(facts, &edits, "short-circuit", |proof| proof.shorts.len() < were);
+        let names: Vec<String> = turned.iter().map(|&(t, _)| format!("`{}`", named(t))).collect();
+        let (names, hand) = (words::list(&names), turned.first()?.1.word());
+        good.then(|| {
+            format!("look which way {names} really leads: if to the {hand}, write `hand = \"{hand}\"`, and this fault is none")
+        })
+    })
 }
 
 /// Pieces that are tried as what to part, for one short.

@@ -40,7 +40,8 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
             finding = finding.fact(section_gaps::words_of(facts, one));
         }
         let were = proof.shorts.len();
-        let cuts = section_gaps::changes(facts, &lacking);
+        let mut cuts = section_gaps::changes(facts, &lacking);
+        cuts.extend(crate::fixes::gaps::at_end_joints(facts, &short.witness.edges, true));
         finding = match crate::fixes::first_good(facts, "supplies-meet", cuts, |proof| proof.shorts.len() < were) {
             Some(proposal) => finding.proposal(proposal.says, proposal.edits),
             None => finding.help("gap both rails where the two districts meet"),

@@ -1,12 +1,14 @@
 //! A storage track is live when the policy says it should be dead.
 
 use crate::context::Context;
+use crate::fixes::first_good;
+use crate::fixes::wires::wire_moves;
 use crate::rules::{FindingPage, Rule};
 use analysis::words;
-use circuit::{EdgeKind, NodeId, Part};
+use circuit::{EdgeId, EdgeKind, NodeId, Part};
 use finding::{Finding, Harm};
 use plan::tables::{Live, RailSide};
-use proof::{StorageCause, StorageFault};
+use proof::{Proof, StorageCause, StorageFault};
 use std::collections::BTreeSet;
 
 pub const RULE: Rule = Rule {
@@ -90,6 +92,9 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
 fn of_one_cause(facts: &Context<'_>, faults: &[StorageFault], cause: &StorageCause) -> Finding {
     let circuit = &facts.circuit;
     let edge = &circuit.edges[cause.edge];
+    let path: Vec<EdgeId> = cause.faults.iter().flat_map(|&f| &faults[f].paths).flat_map(|p| p.edges.clone()).collect();
+    let fewer = |proof: &Proof| proof.storage.len() < faults.len();
+    let moved = first_good(facts, "storage-live-unlined", wire_moves(facts, &path), fewer);
     let tracks: Vec<String> =
         cause.faults.iter().map(|&f| format!("`{}`", facts.plan.track[faults[f].track].name.value)).collect();
     let rail = matches!(edge.kind, EdgeKind::Rail | EdgeKind::SlidingJoint | EdgeKind::SolderedJoint);
@@ -99,14 +104,19 @@ fn of_one_cause(facts: &Context<'_>, faults: &[StorageFault], cause: &StorageCau
         format!("{} can be live when they should be dead, all by way of the {}", words::list(&tracks), edge.name),
     )
     .at(edge.span.clone(), "without this all of them are right");
-    finding =
-        finding.help(match (crate::fixes::proving::parting_fixes(facts, cause.edge, "storage-live-unlined"), rail) {
-            (true, true) => "cut a gap here".to_owned(),
-            (true, false) => format!("take the {} off", edge.name),
-            (false, _) => {
-                "to part it alone makes something else worse: feed what lies behind it another way first".to_owned()
-            }
-        });
+    finding = match moved {
+        Some(proposal) => finding.proposal(proposal.says, proposal.edits),
+        None => {
+            let parting = crate::fixes::proving::parting_fixes(facts, cause.edge, "storage-live-unlined");
+            finding.help(match (parting, rail) {
+                (true, true) => "cut a gap here".to_owned(),
+                (true, false) => format!("take the {} off", edge.name),
+                (false, _) => {
+                    "to part it alone makes something else worse: feed what lies behind it another way first".to_owned()
+                }
+            })
+        }
+    };
     let policies: BTreeSet<usize> = (cause.faults.iter())
         .filter_map(|&f| facts.plan.storage_of(&facts.plan.track[faults[f].track].name.value))
         .map(|policy| policy.value.live.span.start)

@@ -1,9 +1,13 @@
 //! A storage track is dead when the policy says it should be live.
 
 use crate::context::Context;
+use crate::fixes::first_good;
+use crate::fixes::wires::new_feeders;
 use crate::rules::{FindingPage, Rule};
 use analysis::words;
 use finding::{Finding, FindingWitness, Harm};
+use plan::tables::RailSide;
+use proof::Proof;
 
 pub const RULE: Rule = Rule {
     page: FindingPage {
@@ -41,6 +45,11 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         if let Some(storage) = facts.plan.storage_of(&track.name.value) {
             finding = finding.also(storage.value.live.span.clone(), "the policy");
         }
-        found.push(finding.help("feed it from the other end too, or straight from the bus"));
+        let gone = |proof: &Proof| !proof.storage.iter().any(|f| f.track == fault.track);
+        let feeders = new_feeders(facts, fault.track, &RailSide::ALL, fault.stretch);
+        found.push(match first_good(facts, "storage-not-live", feeders, gone) {
+            Some(proposal) => finding.proposal(proposal.says, proposal.edits),
+            None => finding.help("feed it from the other end too, or straight from the bus"),
+        });
     }
 }

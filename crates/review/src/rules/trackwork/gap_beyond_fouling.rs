@@ -1,12 +1,16 @@
 //! A gap behind a frog so far out that a vehicle standing clear of the other track reaches it.
 
 use crate::context::Context;
+use crate::fixes::Change;
+use crate::fixes::proving::ends;
+use crate::gap_place::ruled;
 use crate::rules::{FindingPage, Rule};
 use circuit::{Circuit, NodeId, RailOwner, WorkLengths};
 use finding::{Finding, Harm};
+use handbook::quantity::Quantity;
 use movement::clearance::{centres, of_route};
 use plan::tables::RailSide;
-use plan::{Kind, TrackEnd};
+use plan::{Kind, TrackEnd, edit};
 use std::collections::BTreeMap;
 
 pub const RULE: Rule = Rule {
@@ -79,13 +83,32 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
             }
             finding = finding.fact(format!("track centres taken: {}", facts.plan.units().length(centres)));
             let most = clear - clearance.tail;
-            found.push(finding.help(if most > 0.0 {
-                format!("cut the rail nearer, at most {} from the end of `{name}`", facts.plan.units().metres(most))
-            } else {
-                format!("cut the rail within `{name}`, right behind its frog")
-            }));
+            let moved = nearer(facts, gap, most / 2.0).filter(|(_, edits)| ends(facts, edits, "gap-beyond-fouling"));
+            found.push(match moved {
+                Some((says, edits)) => finding.proposal(says, edits),
+                None if most > 0.0 => finding.help(format!(
+                    "cut the rail nearer, at most {} from the end of `{name}`",
+                    facts.plan.units().metres(most)
+                )),
+                None => finding.help(format!("cut the rail within `{name}`, right behind its frog")),
+            });
         }
     }
+}
+
+/// Least from trackwork to a gap that is moved there, metres.
+const LEAST: f64 = 0.005;
+
+/// A gap moved along its track to so far from the end that it is near.
+fn nearer(facts: &Context<'_>, gap: &circuit::Gap, out: f64) -> Option<Change> {
+    let table = facts.plan.track.get(gap.segment).filter(|_| out >= LEAST)?;
+    let item = table.gaps.iter().find(|item| item.span == gap.span)?;
+    let (units, length) = (facts.plan.units(), table.length.value.si());
+    let to = if gap.x < length / 2.0 { out } else { length - out };
+    let to = ruled(units, to);
+    let says =
+        format!("cut the gap of `{}` at {} instead of {}", table.name.value, units.metres(to), units.metres(gap.x));
+    Some((says, vec![edit::set(&item.value.at, &edit::quoted(&units.written(to)))]))
 }
 
 /// Gaps that end the frog's own conductor in the tracks behind a route, with how far from its end they are.

@@ -1,6 +1,8 @@
 //! A rail is dead under a train on a lined way.
 
 use crate::context::Context;
+use crate::fixes::first_good;
+use crate::fixes::wires::new_feeders;
 use crate::rules::{FindingPage, Rule};
 use analysis::words;
 use circuit::{NodeId, RailOwner};
@@ -8,7 +10,7 @@ use finding::{Finding, FindingWitness, Harm, Severity};
 use handbook::quantity::Quantity;
 use handbook::{limits, scales};
 use proof::{Dead, DeadPiece, DeadWhy};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 pub const RULE: Rule = Rule {
     page: FindingPage {
@@ -43,6 +45,8 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     }
     // What is never fed and hangs together lacks one and the same feed: told once, at its longest piece.
     let islands = proof::islands(circuit);
+    let fed: BTreeSet<u32> =
+        circuit.sources.iter().flat_map(|s| s.node).filter_map(|node| islands.get(node.index()).copied()).collect();
     let island = |d: &Dead| d.pieces.first().and_then(|p| islands.get(node_of(facts, p)?.index())).copied();
     let longest_of = |d: &Dead| d.pieces.iter().map(|p| p.to - p.from).fold(0.0, f64::max);
     let mut together: BTreeMap<Option<u32>, Vec<&Dead>> = BTreeMap::new();
@@ -98,15 +102,27 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
             && !rest.is_empty()
         {
             let pieces: Vec<String> = rest.iter().filter_map(|d| Some(piece_words(facts, d.pieces.first()?))).collect();
-            finding =
-                finding.fact(format!("it hangs together with {}: one feed serves them all", words::list(&pieces)));
+            // What is joined to a supply in some position, such as by a deck that stands before one stall at a time, is fed there only.
+            finding = finding.fact(match island(dead).is_some_and(|island| fed.contains(&island)) {
+                false => format!("it hangs together with {}: one feed serves them all", words::list(&pieces)),
+                true => format!("so are {}: each needs a feed of its own", words::list(&pieces)),
+            });
         }
         if severity == Severity::Note {
             let limit = facts.plan.units().metres(longest);
             finding =
                 finding.fact(format!("shorter than the longest dead length, {limit}: engines should roll over it"));
         } else {
-            finding = finding.help("give this piece a feeder of its own, or wire its contact");
+            let feeders = match (&segment.owner, dead.why) {
+                (RailOwner::Track(_), DeadWhy::NeverFed) => {
+                    new_feeders(facts, main.segment, &[main.side], [main.from, main.to])
+                }
+                _ => Vec::new(),
+            };
+            finding = match first_good(facts, "dead-rail", feeders, |_| true) {
+                Some(proposal) => finding.proposal(proposal.says, proposal.edits),
+                None => finding.help("give this piece a feeder of its own, or wire its contact"),
+            };
         }
         found.push(finding);
     }

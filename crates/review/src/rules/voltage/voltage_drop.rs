@@ -68,13 +68,27 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
             words::few(stand)
         ));
     }
+    let in_detector = worst.detector_volts >= 0.005;
+    if in_detector {
+        let kept = show_volts(Volts(worst.detector_volts));
+        finding = finding.fact(format!("{kept} of it stays in the diodes of the detector, whatever the wiring"));
+    }
     if low.len() > 1 {
         let others = low[1..].iter().map(|t| format!("`{}` {}", t.name, show_volts(Volts(t.volts.typical))));
         finding = finding.fact(format!("also low: {}", words::few(others)));
     }
     if let Some(part) = figures.contributions.first() {
-        finding =
-            finding.fact(format!("the largest part, {:.0} %, is {}: {}", part.share * 100.0, part.name, part.value));
+        let of = if in_detector { "of the rest the largest part" } else { "the largest part" };
+        finding = finding.fact(format!("{of}, {:.0} %, is {}: {}", part.share * 100.0, part.name, part.value));
+    }
+    // Where the wiring by itself loses no more than may be, more of it is no help.
+    if share(worst) - worst.detector_volts / worst.supply_volts <= figures.load_case.drop {
+        let accepted = (share(worst) * 100.0).ceil();
+        found.push(finding.help(format!(
+            "the wiring is good enough: accept it with `drop = \"{accepted:.0} %\"` under `[limits]`, set the supply a little \
+             higher, or take a detector that a wire only passes through (`resistance = \"0 Ω\"`)"
+        )));
+        return;
     }
     if let Some(enough) = feeder_count::words_of(facts, worst) {
         finding = finding.fact(enough);

@@ -200,7 +200,7 @@ fn held(facts: &Context<'_>, nearest: &Breaker, uses: &Uses<'_>) -> Option<Findi
         Some(thicker) => {
             let edits: Vec<Edit> =
                 uses.said.iter().map(|said| edit::set(said, &edit::quoted(&thicker.label))).collect();
-            let whole = !uses.assumed && proving::mends(facts, &edits, "wire-too-thin");
+            let whole = !uses.assumed && proving::ends(facts, &edits, "wire-too-thin");
             if whole {
                 finding.proposal(format!("{} instead of {label}", thicker.label), edits)
             } else {
