@@ -67,16 +67,16 @@ pub(crate) fn fixes(facts: &Context<'_>, edits: &[Edit], name: &str, proved: imp
     takes_away(facts, edits, name, good)
 }
 
-fn takes_away(facts: &Context<'_>, edits: &[Edit], name: &str, proved: impl Fn(&Proof) -> bool) -> bool {
-    let Some(text) = changed(facts, edits) else { return false };
-    let after = after(facts, &text, proved);
-    after.is_some_and(|after| after.good && after.verdict.count(name) < before(facts).count(name))
-}
-
 /// The same of a finding that is none of the proof's.
 pub(crate) fn ends(facts: &Context<'_>, edits: &[Edit], name: &str) -> bool {
     let Ok(proof) = facts.proof() else { return false };
     takes_away(facts, edits, name, |after| faults(after) <= faults(proof) && !shorts_spread(proof, after))
+}
+
+fn takes_away(facts: &Context<'_>, edits: &[Edit], name: &str, proved: impl Fn(&Proof) -> bool) -> bool {
+    let Some(text) = changed(facts, edits) else { return false };
+    let after = after(facts, &text, proved);
+    after.is_some_and(|after| after.good && after.verdict.count(name) < before(facts).count(name))
 }
 
 /// What is not proved in settings in which poles meet, and comes to light when that ends.
