@@ -12,7 +12,7 @@ const ROOMS: &[&[&str]] = &[
     &["circuit"],
     &["proof", "electrics", "movement"],
     &["analysis"],
-    &["review", "report"],
+    &["review", "report", "panel"],
     &["design", "schedule"],
     &["drawing", "commissioning", "logbook"],
     &["papers", "diagnosis"],
