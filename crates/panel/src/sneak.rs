@@ -89,6 +89,32 @@ impl FiringNetwork {
     /// # Errors
     /// When a condition outgrows its limit.
     pub fn fires(&self, diagrams: &Diagrams) -> Result<Vec<Condition>, Overgrown> {
+        self.contracted().fires_between_points(diagrams)
+    }
+
+    /// What is joined by wires for good is one point: the first of them, so that a pole stays a pole.
+    fn contracted(&self) -> FiringNetwork {
+        let of = self.conductors();
+        let links = self.links.iter().filter(|l| l.2 != Link::Wire).map(|&(a, b, link)| (of[a], of[b], link));
+        FiringNetwork { links: links.collect(), ..self.clone() }
+    }
+
+    /// For each point the first of those that wires join it to.
+    fn conductors(&self) -> Vec<usize> {
+        let mut of: Vec<usize> = (0..self.points).collect();
+        loop {
+            let before = of.clone();
+            for &(a, b, _) in self.links.iter().filter(|l| l.2 == Link::Wire) {
+                let least = of[a].min(of[b]);
+                (of[a], of[b]) = (least, least);
+            }
+            if of == before {
+                return of;
+            }
+        }
+    }
+
+    fn fires_between_points(&self, diagrams: &Diagrams) -> Result<Vec<Condition>, Overgrown> {
         let mut fires = vec![Condition::NEVER; self.coils];
         for (at, &(one, other, link)) in self.links.iter().enumerate() {
             let Link::Coil(coil) = link else { continue };
@@ -105,10 +131,11 @@ impl FiringNetwork {
 
     /// When the poles are joined over no coil.
     fn shorted(&self, diagrams: &Diagrams) -> Result<Condition, Overgrown> {
-        let bare = FiringNetwork {
-            links: self.links.iter().copied().filter(|l| !matches!(l.2, Link::Coil(_))).collect(),
-            ..self.clone()
-        };
+        if self.conductors()[MINUS] == PLUS {
+            return Ok(Condition::ALWAYS);
+        }
+        let mut bare = self.contracted();
+        bare.links.retain(|l| !matches!(l.2, Link::Coil(_)));
         Ok(bare.reached(diagrams, PLUS, true, None)?[MINUS])
     }
 
@@ -158,14 +185,16 @@ impl FiringNetwork {
     /// The path of the current through a coil while some buttons are pressed: the fewest links.
     fn path(&self, coil: usize, pressed: &[usize]) -> Vec<usize> {
         let closed = |link: Link| !matches!(link, Link::Button(b) if !pressed.contains(&b));
+        let of = self.conductors();
         let walk = |from: usize, forwards: bool, without: usize| {
+            let other_pole = if from == PLUS { MINUS } else { PLUS };
             let mut before: Vec<Option<usize>> = vec![None; self.points];
             let mut waiting = VecDeque::from([from]);
             while let Some(at) = waiting.pop_front() {
                 for (index, &(one, other, link)) in self.links.iter().enumerate() {
                     let both = link != Link::Diode;
                     for (here, to, may) in [(one, other, both || forwards), (other, one, both || !forwards)] {
-                        let free = to != from && before[to].is_none() && to > MINUS.max(PLUS);
+                        let free = to != from && before[to].is_none() && of[to] != other_pole;
                         if index != without && here == at && may && free && closed(link) {
                             before[to] = Some(at);
                             waiting.push_back(to);

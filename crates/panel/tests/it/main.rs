@@ -2,3 +2,4 @@
 #![allow(clippy::unwrap_used)]
 
 mod matrices;
+mod panels;
