@@ -134,6 +134,7 @@ pub fn between(old: &Job<'_>, new: &Job<'_>) -> Changes {
     pair.wires(&mut list);
     pair.gaps(&mut list);
     pair.joints(&mut list);
+    pair.panel_wires(&mut list);
     list.sort();
     Changes { list, retest: retest(&pair), tests: TestsToRepeat::default(), record: new.record() }
 }

@@ -25,6 +25,8 @@ pub enum ItemKind {
     Edges(Vec<EdgeId>),
     /// A gap between two nodes.
     Gap(NodeId, NodeId),
+    /// A wire or diode of a panel, by the panel's index and its own there.
+    Panel(usize, usize),
 }
 
 /// Something that has a number.

@@ -13,9 +13,10 @@
 //! highest,test,140
 //! ```
 
-use crate::items::{ItemKey, items};
+use crate::items::ItemKey;
 use crate::number::{Number, NumberClass};
 use crate::numbers::Numbers;
+use crate::panel_wires::all_items;
 use crate::recognise::recognise;
 use crate::record_cells::{point, test_cells, test_from_cells, thing_cells, thing_from_cells};
 use crate::test_key::TestKey;
@@ -47,7 +48,7 @@ impl NumbersRecord {
     /// The record of a plan's numbers.
     pub fn new(circuit: &Circuit, plan: &Plan, numbers: &Numbers) -> NumbersRecord {
         let things = Things::from_plan(plan, &Names::from_plan(plan));
-        let items = items(circuit, Some(plan));
+        let items = all_items(circuit, plan);
         let numbered =
             items.iter().filter_map(|item| Some((numbers.number(item)?, ItemKey::from_item(item, &things)))).collect();
         let highest = numbers.highest().clone();
@@ -178,7 +179,7 @@ impl Numbers {
     /// a later one gave may be its number only where none before it can have given that.
     pub fn carried(circuit: &Circuit, plan: &Plan, records: &[&NumbersRecord]) -> Numbers {
         let things = Things::from_plan(plan, &Names::from_plan(plan));
-        let items = items(circuit, Some(plan));
+        let items = all_items(circuit, plan);
         let keys: Vec<ItemKey> = items.iter().map(|item| ItemKey::from_item(item, &things)).collect();
         let mut known: Vec<Option<Number>> = vec![None; items.len()];
         let mut highest: BTreeMap<NumberClass, u32> = BTreeMap::new();

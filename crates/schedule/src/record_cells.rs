@@ -9,7 +9,7 @@ use plan::Kind;
 const POSITION: &str = "set";
 
 /// Kinds of things that wires end at, by their word in the record.
-const KINDS: [Kind; 14] = [
+const KINDS: [Kind; 15] = [
     Kind::Supply,
     Kind::Bus,
     Kind::Track,
@@ -24,6 +24,7 @@ const KINDS: [Kind; 14] = [
     Kind::Toggle,
     Kind::Reverser,
     Kind::Detector,
+    Kind::Panel,
 ];
 
 /// A thing: `thing`, kind, name, what it is, then joins by threes.

@@ -80,7 +80,7 @@ impl Things {
     pub fn from_plan(plan: &Plan, names: &Names) -> Things {
         let mut things = Things::default();
         for (kind, index, name) in plan::names::each_name(plan) {
-            if matches!(kind, Kind::Train | Kind::Panel | Kind::Board) {
+            if matches!(kind, Kind::Train | Kind::Board) {
                 continue;
             }
             things.of.insert((kind, index), things.list.len());

@@ -8,6 +8,7 @@ mod gap_words;
 mod gaps;
 mod labels;
 mod operation;
+pub mod panels;
 mod pieces;
 mod printed;
 mod shopping;
