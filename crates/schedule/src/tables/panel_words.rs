@@ -1,0 +1,40 @@
+//! Words that tables of panels share.
+
+use super::Sheets;
+use crate::choices::Units;
+use panel::wiring::SupplyMatrix;
+use panel::{MotorCoil, WiredPanel};
+
+/// A diameter as it is drilled: to a tenth of a millimetre, or a hundredth of an inch.
+pub fn diameter(units: Units, metres: f64) -> String {
+    let decimals = if units == Units::Metric { 1 } else { 2 };
+    let text = format!("{:.decimals$}", units.in_short(metres));
+    format!("{} {}", text.strip_suffix(".0").unwrap_or(&text), units.short())
+}
+
+/// The positions that a button sets.
+pub(super) fn positions(sheets: &Sheets<'_>, act: &panel::fired::ButtonAct) -> String {
+    let circuit = &sheets.job.facts.circuit;
+    let word = |(control, position): (&circuit::ControlId, &u8)| {
+        let control = &circuit.controls[*control];
+        format!("{} {}", control.name, control.positions[usize::from(*position)])
+    };
+    act.set.iter().map(word).collect::<Vec<_>>().join(", ")
+}
+
+/// Coils, each by its motor and the position it throws that into.
+pub(super) fn coil_words(sheets: &Sheets<'_>, coils: &[MotorCoil]) -> String {
+    let plan = sheets.job.facts.plan;
+    let word = |c: &MotorCoil| {
+        let positions = circuit::drives::positions(plan, c.motor);
+        format!("{} {}", plan.motor[c.motor].name.value, positions[usize::from(c.position.min(1))])
+    };
+    coils.iter().map(word).collect::<Vec<_>>().join(", ")
+}
+
+/// The coils of a button that hang on one matrix, with the diodes before each.
+pub(super) fn fired_at_once(wired: &WiredPanel, matrix: &SupplyMatrix, part: usize) -> Vec<(MotorCoil, usize)> {
+    let Some(button) = matrix.buttons.iter().position(|&b| b == part) else { return Vec::new() };
+    let own = matrix.coils.iter().zip(&matrix.wanted).filter(|(_, asked)| asked.contains(&button));
+    own.map(|(&coil, _)| (coil, wired.in_row(matrix, coil))).collect()
+}
