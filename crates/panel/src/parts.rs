@@ -109,21 +109,19 @@ impl PanelParts {
         let mut placed = made.said(fired, table);
         made.controlled(fired, table, &mut placed);
         made.size = [&table.width, &table.height].map(|s| s.as_ref().map_or(0.0, |s| s.value.si()));
+        let words = table.lettering.iter().map(|words| Lettering {
+            text: words.value.text.value.clone(),
+            at: [words.value.at.value.left.value.si(), words.value.at.value.top.value.si()],
+            height: words.value.height.as_ref().map_or(made.letters, |h| h.value.si()),
+        });
+        made.lettering = words.collect();
+        // Places are those of the side that the plan names, until all is laid out.
         made.lay_out(&placed);
         let from_back = table.seen.as_ref().is_some_and(|s| s.value == Side::Back);
-        let mirrored = |x: f64| if from_back { made.size[0] - x } else { x };
-        made.lettering = table
-            .lettering
-            .iter()
-            .map(|words| Lettering {
-                text: words.value.text.value.clone(),
-                at: [mirrored(words.value.at.value.left.value.si()), words.value.at.value.top.value.si()],
-                height: words.value.height.as_ref().map_or(made.letters, |h| h.value.si()),
-            })
-            .collect();
         if from_back {
             let width = made.size[0];
             made.parts.iter_mut().for_each(|part| part.at[0] = width - part.at[0]);
+            made.lettering.iter_mut().for_each(|words| words.at[0] = width - words.at[0]);
         }
         made.check();
         made
@@ -284,7 +282,8 @@ impl PanelParts {
                 let at = [left + column as f64 * cell[0], EDGE + highest + row as f64 * cell[1]];
                 let mut part = self.parts[index].clone();
                 part.at = at;
-                let clear = done.iter().all(|&other| !too_near(&part, &self.parts[other], letters));
+                let clear = done.iter().all(|&other| !too_near(&part, &self.parts[other], letters))
+                    && self.lettering.iter().all(|words| !over_words(&part, words, letters));
                 clear.then_some(at)
             });
             match place {
@@ -339,11 +338,23 @@ fn holes_too_near(one: &Part, other: &Part) -> bool {
 
 /// The same with their names.
 fn too_near(one: &Part, other: &Part, letters: f64) -> bool {
-    let reach = |p: &Part| {
-        let [half, below] = name_room(p, letters);
-        [p.at[0] - half, p.at[0] + half, p.at[1] - p.hole / 2.0, p.at[1] + below]
-    };
-    let [a, b] = [reach(one), reach(other)];
-    let overlap = a[0] < b[1] && b[0] < a[1] && a[2] < b[3] && b[2] < a[3];
-    overlap || holes_too_near(one, other)
+    overlap(reach(one, letters), reach(other, letters)) || holes_too_near(one, other)
+}
+
+/// Whether a part or its name would lie on words.
+fn over_words(part: &Part, words: &Lettering, letters: f64) -> bool {
+    let half = words.text.chars().count() as f64 * LETTER_WIDTH * words.height / 2.0;
+    let [x, y] = words.at;
+    overlap(reach(part, letters), [x - half, x + half, y - words.height, y + words.height])
+}
+
+/// Left, right, top and bottom of a part with its name.
+fn reach(part: &Part, letters: f64) -> [f64; 4] {
+    let [half, below] = name_room(part, letters);
+    let half = half.max(part.hole / 2.0);
+    [part.at[0] - half, part.at[0] + half, part.at[1] - part.hole / 2.0, part.at[1] + below]
+}
+
+fn overlap(a: [f64; 4], b: [f64; 4]) -> bool {
+    a[0] < b[1] && b[0] < a[1] && a[2] < b[3] && b[2] < a[3]
 }

@@ -73,6 +73,12 @@ fn words(job: &Job<'_>, tables: &PanelTables, suffix: &str) -> Paper {
         assumed(parts.viewed_assumed),
         diameter(units, parts.letters),
     )));
+    blocks.push(Block::Text(
+        "Front, back and holes follow at true size. Print those sheets at 100 %, measure the ruler on each, and throw them away if a \
+         ruler is wrong. Where one sheet does not hold the whole panel, lay the crosses of like letters upon each other. Prick the \
+         middle of each hole through the drilling sheet, drill small first, and measure the thread of your parts before the last drill."
+            .to_owned(),
+    ));
     blocks.push(Block::Table(tables.parts.clone()));
     if !tables.buttons.rows.is_empty() {
         blocks.push(Block::Heading("What each button does".to_owned()));
@@ -185,12 +191,6 @@ fn drawings(job: &Job<'_>, tables: &PanelTables, suffix: &str) -> Paper {
     let title = name(job, tables);
     let letters = LETTERS[usize::from(job.choices.large_print)];
     let blocks = vec![
-        Block::Text(
-            "These sheets are at true size. Print them at 100 %, measure the ruler on each, and throw them away if a ruler is wrong. \
-             Where a sheet does not hold the whole panel, lay the crosses of like letters upon each other. Prick the middle of each \
-             hole through the drilling sheet, drill small first, and measure the thread of your parts before the last drill."
-                .to_owned(),
-        ),
         Block::Template(front(tables, format!("panel-front{suffix}"), &title)),
         Block::Template(back(job, tables, (format!("panel-back{suffix}"), letters), &title)),
         Block::Template(drilling(job, tables, (format!("panel-drilling{suffix}"), letters), &title)),

@@ -143,7 +143,7 @@ pub fn words(job: &Job<'_>, wired: &WiredPanel, end: &PanelEnd) -> String {
         PanelEnd::Input(part) => format!("command input: {}", name(*part)),
         PanelEnd::InputCommon => "command inputs, common".to_owned(),
         PanelEnd::Rail(track, side) => {
-            format!("{}, {} rail, at its feeder", plan.track[*track].name.value, ["left", "right"][*side])
+            format!("{}, {} rail, where a wire joins it", plan.track[*track].name.value, ["left", "right"][*side])
         }
         PanelEnd::Said(lamp, side) => said(plan, wired, *lamp, *side).to_owned(),
     }

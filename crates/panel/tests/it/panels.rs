@@ -104,6 +104,9 @@ fn parts_without_a_place_get_one() {
         let assumed: Vec<&str> = parts.parts.iter().filter(|p| p.at_assumed).map(|p| p.name.as_str()).collect();
         assert_eq!(assumed, ["4"]);
         assert_eq!(parts.parts[0].at, [0.04, 0.06]);
+        // Not upon the lettering at the top either.
+        let four = &parts.parts[3];
+        assert!(four.at[1] - four.hole / 2.0 > 0.015 + 0.003 || (four.at[0] - 0.11).abs() > 0.035, "{four:?}");
         assert!((parts.letters - 0.00448).abs() < 1e-5);
     });
     with(&YARD.replace("common = \"B\"", "common = \"B\"\nseen = \"back\""), |_, panels| {

@@ -51,20 +51,25 @@ fn route_rows(job: &Job<'_>, table: &RouteTable) -> Table {
         ],
     );
     let ways = &facts.ways().list;
-    for (place, &route) in table.routes.iter().enumerate() {
+    // Numbers are those of the list of routes, which is in an order of its own.
+    let listed = analysis::ways_table::chosen(&facts.circuit, facts.ways(), None, None);
+    let in_list = |route: usize| listed.iter().position(|l| l.0 == route).unwrap_or(route) + 1;
+    let mut rows: Vec<(usize, usize)> = table.routes.iter().copied().enumerate().collect();
+    rows.sort_by_key(|&(_, route)| in_list(route));
+    for (place, route) in rows {
         let (mut with, mut against) = (Vec::new(), BTreeMap::<String, Vec<usize>>::new());
         for (other, &number) in table.routes.iter().enumerate().filter(|(o, _)| *o != place) {
             match table.go_together(place, other) {
                 None => {}
-                Some(true) => with.push(number + 1),
-                Some(false) => against.entry(why(job, table, [place, other])).or_default().push(number + 1),
+                Some(true) => with.push(in_list(number)),
+                Some(false) => against.entry(why(job, table, [place, other])).or_default().push(in_list(number)),
             }
         }
         let excludes: Vec<String> =
-            against.into_iter().map(|(why, routes)| format!("{}: {why}", crate::counts_in_runs(routes))).collect();
+            against.into_iter().map(|(why, routes)| format!("{}: {why}", in_runs(routes))).collect();
         let together = match table.proved.unusable[place] {
             None if with.is_empty() => "none".to_owned(),
-            None => crate::counts_in_runs(with),
+            None => in_runs(with),
             Some(Unusable::CannotBeSet) => "cannot be set".to_owned(),
             Some(Unusable::Shorted) => "shorts a supply".to_owned(),
             Some(Unusable::NeverLive) => "has no power".to_owned(),
@@ -73,7 +78,7 @@ fn route_rows(job: &Job<'_>, table: &RouteTable) -> Table {
         paper.push(
             None,
             vec![
-                Cell::words((route + 1).to_string()),
+                Cell::words(in_list(route).to_string()),
                 Cell::words(&ways[route].name),
                 Cell::words(together),
                 Cell::words(excludes.join("; ")),
@@ -81,6 +86,11 @@ fn route_rows(job: &Job<'_>, table: &RouteTable) -> Table {
         );
     }
     paper
+}
+
+fn in_runs(mut numbers: Vec<usize>) -> String {
+    numbers.sort_unstable();
+    crate::counts_in_runs(numbers)
 }
 
 /// Why two routes exclude each other: the first reason, which is the plainest.

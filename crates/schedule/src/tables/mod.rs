@@ -9,7 +9,7 @@ mod gaps;
 pub mod interlocking;
 mod labels;
 mod operation;
-mod panel_components;
+pub mod panel_components;
 mod panel_proof;
 pub mod panel_words;
 pub mod panels;
