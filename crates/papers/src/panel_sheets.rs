@@ -4,9 +4,9 @@ use crate::dxf::Dxf;
 use circuit::Spot;
 use panel::parts::{Part, PartKind};
 use plan::{Kind, driven};
-use schedule::paper::{Block, Drawing, Paper};
+use schedule::paper::{Block, Drawing, Label, Paper};
 use schedule::tables::interlocking::interlocking;
-use schedule::tables::panel_words::diameter;
+use schedule::tables::panel_words::{diameter, holes};
 use schedule::tables::panels::{self, PanelTables};
 use schedule::wires::wires;
 use schedule::{Job, Number};
@@ -79,6 +79,7 @@ fn words(job: &Job<'_>, tables: &PanelTables, suffix: &str) -> Paper {
          middle of each hole through the drilling sheet, drill small first, and measure the thread of your parts before the last drill."
             .to_owned(),
     ));
+    blocks.push(Block::Text(holes(units)));
     blocks.push(Block::Table(tables.parts.clone()));
     if !tables.buttons.rows.is_empty() {
         blocks.push(Block::Heading("What each button does".to_owned()));
@@ -122,6 +123,15 @@ fn words(job: &Job<'_>, tables: &PanelTables, suffix: &str) -> Paper {
             diameter(units, handbook::panel::PANEL_SLACK.value.0),
         )));
         blocks.push(Block::Table(tables.wire_list.clone()));
+    }
+    let labels = tables.wires.iter().filter(|w| w.wire.kind != panel::PanelWireKind::Diode).flat_map(|wire| {
+        // Each end says where the other one is.
+        [1, 0].map(|other| Label { number: wire.number.to_string(), says: wire.ends[other].clone() })
+    });
+    let labels: Vec<Label> = labels.collect();
+    if !labels.is_empty() {
+        blocks.push(Block::Heading("Labels for both ends of each wire".to_owned()));
+        blocks.push(Block::Labels(labels));
     }
     if !tables.components.rows.is_empty() {
         blocks.push(Block::Heading("What it takes".to_owned()));

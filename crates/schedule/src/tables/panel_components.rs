@@ -68,7 +68,7 @@ pub(crate) fn component_lines(
             PartKind::Button(_) => {
                 let contacts = wired.contacts(index);
                 let contacts = if contacts == 1 { "1 contact".to_owned() } else { format!("{contacts} contacts") };
-                add(format!("push button, closes while pressed, {contacts}, hole {hole}"), "pieces", 1.0, "panel");
+                add(format!("push button, {contacts}, hole {hole}"), "pieces", 1.0, "panel: closes while pressed");
             }
             // Toggles are in the list already.
             PartKind::Switch(_) => {}
@@ -80,7 +80,7 @@ pub(crate) fn component_lines(
                     let ohms =
                         next_resistor((volts - usual::LAMP_DROP.value.si()).max(0.0) / usual::LAMP_CURRENT.value.si());
                     let note = format!(
-                        "one in series with each lamp at {}; its current is assumed",
+                        "in series with each lamp at {}; current assumed",
                         show_volts(handbook::quantity::Volts(volts))
                     );
                     add(
@@ -94,7 +94,7 @@ pub(crate) fn component_lines(
                             "diode, small signal, 100 V".to_owned(),
                             "pieces",
                             1.0,
-                            "across each lamp on track power, the other way round",
+                            "across each lamp, the other way round",
                         );
                     }
                 }
@@ -108,18 +108,13 @@ pub(crate) fn component_lines(
         ends.filter(|e| matches!(e, panel::PanelEnd::CoilStrip(_) | panel::PanelEnd::PartStrip(..))).collect();
     add("position of a terminal strip, panel".to_owned(), "pieces", strip.len() as f64, "");
     let inputs = wires.iter().filter(|w| matches!(w.wire.ends[1], panel::PanelEnd::Input(_))).count();
-    add(
-        "input that gives accessory commands when it is closed".to_owned(),
-        "pieces",
-        inputs as f64,
-        "panel; one unit or several",
-    );
+    add("input of a unit that sends commands".to_owned(), "pieces", inputs as f64, "panel");
     let cut: f64 = wires.iter().filter_map(|w| w.cut).sum();
     let measured = wires.iter().filter(|w| w.cut.is_none() && w.wire.kind != PanelWireKind::Diode).count();
     let note = match measured {
-        0 => "panel; size and lengths assumed".to_owned(),
-        1 => "panel; size and lengths assumed; and 1 wire that must be measured".to_owned(),
-        n => format!("panel; size and lengths assumed; and {n} wires that must be measured"),
+        0 => "panel; assumed".to_owned(),
+        1 => "panel; assumed; and 1 wire that must be measured".to_owned(),
+        n => format!("panel; assumed; and {n} wires that must be measured"),
     };
     add(format!("wire, panel, {}", panel_wires::wire_size(units)), "m", cut, &note);
     list

@@ -2,6 +2,8 @@
 
 use super::Sheets;
 use crate::choices::Units;
+use handbook::panel::{PANEL_HOLES, PanelHole};
+use handbook::quantity::show_length;
 use panel::wiring::SupplyMatrix;
 use panel::{MotorCoil, WiredPanel};
 
@@ -37,4 +39,18 @@ pub(super) fn fired_at_once(wired: &WiredPanel, matrix: &SupplyMatrix, part: usi
     let Some(button) = matrix.buttons.iter().position(|&b| b == part) else { return Vec::new() };
     let own = matrix.coils.iter().zip(&matrix.wanted).filter(|(_, asked)| asked.contains(&button));
     own.map(|(&coil, _)| (coil, wired.in_row(matrix, coil))).collect()
+}
+
+/// What to drill for the parts of a panel.
+pub fn holes(units: Units) -> String {
+    let drill = |hole: &PanelHole| match units {
+        Units::Metric => show_length(hole.metric),
+        Units::Imperial => format!("{} in", hole.inch),
+    };
+    let each: Vec<String> = PANEL_HOLES.value.iter().map(|hole| format!("{}: {}", hole.part, drill(hole))).collect();
+    format!(
+        "Usual holes in a panel ({}): {}. Measure the thread of your part first, and try the drill in an offcut.",
+        PANEL_HOLES.source,
+        each.join("; ")
+    )
 }

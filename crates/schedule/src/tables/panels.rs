@@ -13,6 +13,7 @@ use panel::parts::{Part, PartKind};
 use panel::wiring::SupplyMatrix;
 use panel::{MotorCoil, PanelWireKind, WiredPanel};
 use plan::{Kind, driven};
+use std::collections::BTreeMap;
 
 /// The tables of one panel, and what is said beside them.
 #[derive(Clone, Debug, PartialEq)]
@@ -222,6 +223,40 @@ fn energies(sheets: &Sheets<'_>, wired: &WiredPanel, part: usize) -> Vec<(usize,
     wired.matrices.iter().filter_map(of).collect()
 }
 
+/// Commands as addresses by position: `through: 41 to 44; diverging: 45`.
+fn commands(sheets: &Sheets<'_>, commands: &[MotorCoil]) -> String {
+    let facts = &sheets.job.facts;
+    let mut by_word: BTreeMap<(u8, &str), Vec<usize>> = BTreeMap::new();
+    let mut without = Vec::new();
+    for c in commands {
+        let word = circuit::drives::positions(facts.plan, c.motor)[usize::from(c.position.min(1))];
+        match driven::address(facts.plan, facts.names, c.motor) {
+            Some(address) => by_word.entry((c.position, word)).or_default().push(address.value as usize),
+            None => without.push(format!("{} {word}, which has no address", facts.plan.motor[c.motor].name.value)),
+        }
+    }
+    let mut words: Vec<String> = Vec::new();
+    for ((_, word), mut addresses) in by_word {
+        addresses.sort_unstable();
+        words.push(format!("{word}: {}", crate::counts_in_runs(addresses)));
+    }
+    words.extend(without);
+    words.join("; ")
+}
+
+/// A table without the columns in which nothing stands.
+fn without_empty(mut table: Table) -> Table {
+    let is_empty = |column: usize| table.rows.iter().all(|row| row.cells[column].shown().is_empty());
+    let empty: Vec<bool> = (0..table.columns.len()).map(is_empty).collect();
+    let mut kept = empty.iter();
+    table.columns.retain(|_| kept.next() == Some(&false));
+    for row in &mut table.rows {
+        let mut kept = empty.iter();
+        row.cells.retain(|_| kept.next() == Some(&false));
+    }
+    table
+}
+
 fn buttons(sheets: &Sheets<'_>, wired: &WiredPanel, suffix: &str) -> Table {
     let facts = &sheets.job.facts;
     let mut table = Table::new(
@@ -230,7 +265,7 @@ fn buttons(sheets: &Sheets<'_>, wired: &WiredPanel, suffix: &str) -> Table {
             TableColumn::words("button"),
             TableColumn::words("sets"),
             TableColumn::words("fires coils"),
-            TableColumn::words("gives commands, address and position"),
+            TableColumn::words("commands, by address"),
             TableColumn::words("set by hand"),
             TableColumn::words("needs, J"),
             TableColumn::words("supply holds, J"),
@@ -246,15 +281,6 @@ fn buttons(sheets: &Sheets<'_>, wired: &WiredPanel, suffix: &str) -> Table {
     };
     for (index, part) in wired.parts.parts.iter().enumerate() {
         let PartKind::Button(act) = &part.kind else { continue };
-        let command = |c: &MotorCoil| {
-            let address = driven::address(facts.plan, facts.names, c.motor);
-            let word = circuit::drives::positions(facts.plan, c.motor)[usize::from(c.position.min(1))];
-            let name = &facts.plan.motor[c.motor].name.value;
-            match address {
-                Some(address) => format!("{} {word} ({name})", address.value),
-                None => format!("{name} {word} (no address)"),
-            }
-        };
         let by_hand: Vec<&str> = act.by_hand.iter().map(|&c| facts.circuit.controls[c].name.as_str()).collect();
         let energies = energies(sheets, wired, index);
         let needs: Vec<String> = energies.iter().map(|e| band(&e.1.needs)).collect();
@@ -274,7 +300,7 @@ fn buttons(sheets: &Sheets<'_>, wired: &WiredPanel, suffix: &str) -> Table {
                 Cell::words(&part.name),
                 Cell::words(positions(sheets, act)),
                 Cell::words(coil_words(sheets, &act.coils)),
-                Cell::words(act.commands.iter().map(command).collect::<Vec<_>>().join("; ")),
+                Cell::words(commands(sheets, &act.commands)),
                 Cell::words(by_hand.join(", ")),
                 Cell::words(needs.join("; ")),
                 Cell::words(holds.join("; ")),
@@ -282,5 +308,5 @@ fn buttons(sheets: &Sheets<'_>, wired: &WiredPanel, suffix: &str) -> Table {
             ],
         );
     }
-    table
+    without_empty(table)
 }
