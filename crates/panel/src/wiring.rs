@@ -137,6 +137,10 @@ impl WiredPanel {
         let mut asks: Vec<(usize, Vec<MotorCoil>)> = Vec::new();
         for (index, part) in self.parts.parts.iter().enumerate() {
             let PartKind::Button(act) = &part.kind else { continue };
+            // What the plan does not say is laid out, and not wired: nobody may want it.
+            if part.said.is_none() {
+                continue;
+            }
             let own: Vec<MotorCoil> = act.coils.iter().copied().filter(of_supply).collect();
             // A button that would fire both coils of a motor is told, and not wired.
             if !own.is_empty() && act.twice.is_empty() {
@@ -211,7 +215,7 @@ impl WiredPanel {
         let mut before = PanelEnd::InputCommon;
         for (index, part) in self.parts.parts.iter().enumerate() {
             let PartKind::Button(act) = &part.kind else { continue };
-            if act.commands.is_empty() || !act.twice.is_empty() {
+            if act.commands.is_empty() || !act.twice.is_empty() || part.said.is_none() {
                 continue;
             }
             let contact = contacts.entry(index).or_default();

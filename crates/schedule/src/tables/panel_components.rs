@@ -62,7 +62,7 @@ pub(crate) fn component_lines(
             list.entry((name, unit)).or_insert((0.0, note.to_owned())).0 += count;
         }
     };
-    for (index, part) in wired.parts.parts.iter().enumerate() {
+    for (index, part) in wired.parts.parts.iter().enumerate().filter(|(_, part)| part.said.is_some()) {
         let hole = diameter(units, part.hole);
         match &part.kind {
             PartKind::Button(_) => {

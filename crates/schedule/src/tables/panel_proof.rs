@@ -105,6 +105,9 @@ pub(super) fn open(sheets: &Sheets<'_>, wired: &WiredPanel) -> Vec<String> {
     for pair in &parts.too_near {
         said.push(format!("Too near to each other for their holes: {}.", named(pair)));
     }
+    if parts.parts.iter().any(|p| p.said.is_none() && matches!(p.kind, PartKind::Button(_))) {
+        said.push("Buttons that are assumed have no wires: write them into the plan once you want them.".to_owned());
+    }
     if !parts.not_set.is_empty() {
         said.push(format!("Nothing electric throws {}: it has no button.", parts.not_set.join(", ")));
     }
