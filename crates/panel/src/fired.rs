@@ -1,9 +1,10 @@
 //! What a button sets: which coils it fires over the matrix, which commands it gives, and what it cannot set.
 
+use circuit::ways::RouteEnd;
 use circuit::{Circuit, ControlId, Way, Ways};
 use plan::names::Position;
 use plan::tables::{MotorKind, PanelButton, SupplyKind};
-use plan::{At, Kind, Names, Plan, driven};
+use plan::{Kind, Names, Plan, driven};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// A coil of a solenoid motor: the one that throws it into a position.
@@ -31,8 +32,12 @@ pub enum ThrownBy {
 /// What a button sets.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct ButtonAct {
-    /// The route that it sets, by its place among the routes, and whether it is named the other way round.
-    pub route: Option<(usize, bool)>,
+    /// The tracks between which it sets a route, as the plan names them.
+    pub route: Option<[usize; 2]>,
+    /// That route by its place among all, where it is the whole of one.
+    pub whole: Option<usize>,
+    /// Why it cannot set the route.
+    pub no_route: Option<NoRoute>,
     /// Every position that it sets.
     pub set: BTreeMap<ControlId, u8>,
     /// Coils that it fires.
@@ -41,10 +46,19 @@ pub struct ButtonAct {
     pub commands: Vec<MotorCoil>,
     /// What it should set and cannot reach.
     pub by_hand: Vec<ControlId>,
-    /// Words that name no route and no position.
-    pub unknown: Vec<At<String>>,
     /// What it would set in two positions at once.
     pub twice: Vec<ControlId>,
+}
+
+/// Why a button cannot set a route.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum NoRoute {
+    /// None runs over both tracks.
+    None,
+    /// Between them there is nothing to set.
+    NothingToSet,
+    /// Several do; a position that one of them needs and no other.
+    Several(Option<(ControlId, u8)>),
 }
 
 /// What throws a motor from a panel. A solenoid without a driver is fired by the panel itself, from its own supply.
@@ -101,13 +115,34 @@ pub fn control_of(plan: &Plan, names: &Names, circuit: &Circuit, position: &Posi
     Some((control, u8::try_from(place).ok()?))
 }
 
-/// A route by its name, also turned round.
-pub fn route(circuit: &Circuit, ways: &Ways, name: &str) -> Option<(usize, bool)> {
-    if let Some(found) = ways.list.iter().position(|w| w.name == name) {
-        return Some((found, false));
+/// What must be set between two tracks.
+#[derive(Clone, Debug, PartialEq)]
+struct SetBetween {
+    set: BTreeMap<ControlId, u8>,
+    /// The route that begins with the one and ends with the other.
+    whole: Option<usize>,
+}
+
+/// What a route sets between two of its tracks: once, or twice where it is a circle; nothing where it does not run over both.
+fn between(circuit: &Circuit, way: &Way, ends: [usize; 2], index: usize) -> Vec<SetBetween> {
+    let place = |track: usize| way.steps.iter().position(|s| s.0 == track);
+    let (Some(one), Some(other)) = (place(ends[0]), place(ends[1])) else { return Vec::new() };
+    let (first, last) = (one.min(other), one.max(other));
+    if first == last {
+        return Vec::new();
     }
-    let back = |way: &Way| analysis::ways_table::back(circuit, way).is_some_and(|b| b.name == name);
-    ways.list.iter().position(back).map(|found| (found, true))
+    let set = |steps: &mut dyn Iterator<Item = &(usize, plan::TrackEnd)>| {
+        let guards = steps.flat_map(|s| &circuit.segments[s.0].guard);
+        guards.map(|l| (l.control, l.position)).collect::<BTreeMap<_, _>>()
+    };
+    let is_circle = way.ends.contains(&RouteEnd::Circle);
+    let whole = (first == 0 && last + 1 == way.steps.len() && !is_circle).then_some(index);
+    let mut found = vec![SetBetween { set: set(&mut way.steps[first..=last].iter()), whole }];
+    if is_circle {
+        let round = set(&mut way.steps[last..].iter().chain(&way.steps[..=first]));
+        found.push(SetBetween { set: round, whole: None });
+    }
+    found
 }
 
 /// What is asked about buttons: a plan, its circuit and its routes.
@@ -127,21 +162,66 @@ impl Fired<'_> {
     /// What a button of the plan sets.
     pub fn button(&self, button: &PanelButton) -> ButtonAct {
         let mut act = ButtonAct::default();
-        let mut set = Vec::new();
-        for text in button.sets.iter() {
-            let position = self.names.position(self.plan, &text.value).ok();
-            let known = position.and_then(|p| control_of(self.plan, self.names, self.circuit, &p));
-            match (known, route(self.circuit, self.ways, &text.value)) {
-                (Some(position), _) => set.push(position),
-                (None, Some(found)) => {
-                    act.route = act.route.or(Some(found));
-                    set.extend(self.ways.list[found.0].setting.iter().map(|(&c, &p)| (c, p)));
+        let positions = button.sets.iter().filter_map(|text| self.names.position(self.plan, &text.value).ok());
+        let mut set: Vec<(ControlId, u8)> =
+            positions.filter_map(|p| control_of(self.plan, self.names, self.circuit, &p)).collect();
+        if let Some(route) = &button.route {
+            let ends = [&route.value.from, &route.value.to].map(|t| self.names.of_kind(&t.value, &[Kind::Track]));
+            if let [Ok((_, from)), Ok((_, to))] = ends {
+                act.route = Some([from, to]);
+                match self.route([from, to], &set) {
+                    Ok(found) => {
+                        act.whole = found.whole;
+                        set.extend(found.set);
+                    }
+                    Err(why) => act.no_route = Some(why),
                 }
-                (None, None) => act.unknown.push(text.clone()),
             }
         }
         self.throw(&mut act, &set);
         act
+    }
+
+    /// The route between two tracks. Where there are several, it is the one that needs what is set beside it and, of these, the
+    /// one that begins and ends with the two.
+    fn route(&self, ends: [usize; 2], beside: &[(ControlId, u8)]) -> Result<SetBetween, NoRoute> {
+        let mut all: Vec<SetBetween> = Vec::new();
+        for (index, way) in self.ways.list.iter().enumerate() {
+            for found in between(self.circuit, way, ends, index) {
+                match all.iter_mut().find(|known| known.set == found.set) {
+                    Some(known) => known.whole = known.whole.or(found.whole),
+                    None => all.push(found),
+                }
+            }
+        }
+        if all.is_empty() {
+            return Err(NoRoute::None);
+        }
+        let told_apart = |kept: &[SetBetween]| {
+            let asked = |(control, _): &&(ControlId, u8)| kept.iter().any(|s| s.set.contains_key(control));
+            let asked: Vec<_> = beside.iter().filter(asked).collect();
+            let fits = |s: &&SetBetween| asked.iter().all(|(c, p)| s.set.get(c) == Some(p));
+            kept.iter().filter(fits).cloned().collect::<Vec<_>>()
+        };
+        let mut kept = all.clone();
+        if kept.len() > 1 {
+            kept = told_apart(&kept);
+        }
+        if kept.len() > 1 && kept.iter().filter(|s| s.whole.is_some()).count() == 1 {
+            kept.retain(|s| s.whole.is_some());
+        }
+        match kept.as_slice() {
+            [one] if one.set.is_empty() => Err(NoRoute::NothingToSet),
+            [one] => Ok(one.clone()),
+            several => {
+                let several = if several.is_empty() { all.as_slice() } else { several };
+                let only = |of: &SetBetween| {
+                    let own = |(c, p): &(&ControlId, &u8)| several.iter().all(|s| s == of || s.set.get(c) != Some(p));
+                    of.set.iter().find(own).map(|(&c, &p)| (c, p))
+                };
+                Err(NoRoute::Several(several.iter().find_map(only)))
+            }
+        }
     }
 
     /// What a button that sets some positions does.

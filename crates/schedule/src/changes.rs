@@ -179,7 +179,7 @@ impl PlanPair<'_> {
 
     /// What an item of the old plan ends at, by the things of the new one.
     pub(crate) fn old_key(&self, item: &Item) -> ItemKey {
-        ItemKey::from_item(item, &self.old_things).renumbered(&self.to)
+        ItemKey::from_item(item, &self.old_things).renumbered(&self.to, &self.members)
     }
 
     fn wires(&self, list: &mut Vec<Change>) {

@@ -10,6 +10,7 @@ mod driver_wires;
 pub mod drives_back;
 pub mod entry_keys;
 pub mod items;
+mod members;
 pub mod number;
 pub mod numbers;
 mod pair;

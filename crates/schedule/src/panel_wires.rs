@@ -17,9 +17,8 @@ pub fn panels(circuit: &Circuit, plan: &Plan, names: &Names) -> Vec<WiredPanel> 
     if plan.panel.is_empty() {
         return Vec::new();
     }
-    let sets = plan.panel.iter().flat_map(|p| p.button.iter()).flat_map(|b| b.value.sets.iter());
-    let by_name = sets.into_iter().any(|text| names.position(plan, &text.value).is_err());
-    let ways = if by_name { circuit::ways::ways(circuit, analysis::MOST_WAYS) } else { Ways::default() };
+    let by_route = plan.panel.iter().flat_map(|p| p.button.iter()).any(|b| b.value.route.is_some());
+    let ways = if by_route { circuit::ways::ways(circuit, analysis::MOST_WAYS) } else { Ways::default() };
     panel::wired_panels(&Fired { plan, names, circuit, ways: &ways })
 }
 
@@ -43,34 +42,37 @@ pub(crate) fn all_items(circuit: &Circuit, plan: &Plan) -> Vec<Item> {
     all
 }
 
-/// What an end is recognised by: the thing of the plan, and for a part of a panel its name there.
+/// What an end is recognised by: the thing of the plan; of a panel its part, by its place among them and not by its name.
 fn item_end(plan: &Plan, names: &Names, wired: &WiredPanel, end: &PanelEnd) -> ItemEnd {
-    let panel = Some((Kind::Panel, wired.parts.panel));
-    let name = |part: usize| wired.parts.parts[part].name.as_str();
     let coil = |coil: MotorCoil| MotorTerminal::Coil(coil.position).words(["first", "second"]);
-    let (thing, part) = match end {
-        PanelEnd::Part(part, terminal) => (panel, format!("{terminal} of {}", name(*part))),
-        PanelEnd::Supply(supply, pole) => (Some((Kind::Supply, *supply)), pole.word().to_owned()),
-        PanelEnd::CoilStrip(c) => (Some((Kind::Motor, c.motor)), format!("panel strip, {}", coil(*c))),
-        PanelEnd::PartStrip(part, supply) => {
-            (panel, format!("strip of {} for {}", name(*part), plan.supply[*supply].name.value))
-        }
-        PanelEnd::Coil(c) => (Some((Kind::Motor, c.motor)), coil(*c)),
-        PanelEnd::Common(motor) => (Some((Kind::Motor, *motor)), MotorTerminal::Common.words(["", ""])),
-        PanelEnd::Input(part) => (panel, format!("input of {}", name(*part))),
-        PanelEnd::InputCommon => (panel, "input common".to_owned()),
-        PanelEnd::Rail(track, side) => (Some((Kind::Track, *track)), ["left", "right"][*side].to_owned()),
-        PanelEnd::Said(lamp, side) => {
-            let text = said(plan, wired, *lamp, *side);
-            match names.terminal(plan, text) {
-                Ok(Terminal::Bus(bus, pole, _)) => (Some((Kind::Bus, bus)), pole.word().to_owned()),
-                Ok(Terminal::Supply(supply, pole)) => (Some((Kind::Supply, supply)), pole.word().to_owned()),
-                Ok(Terminal::Rail(rail, _)) => (Some((Kind::Track, rail.track)), rail.side.word().to_owned()),
-                _ => (panel, format!("far end {side} of lamp {lamp}")),
-            }
-        }
+    let thing = |kind, index, part: String| ItemEnd { thing: Some((kind, index)), part, place: None };
+    let panel = |part: String, member: Option<usize>| ItemEnd {
+        place: member.and_then(|m| i64::try_from(m).ok()),
+        ..thing(Kind::Panel, wired.parts.panel, part)
     };
-    ItemEnd { thing, part, place: None }
+    match end {
+        PanelEnd::Part(part, terminal) => panel(terminal.to_string(), Some(*part)),
+        PanelEnd::Supply(supply, pole) => thing(Kind::Supply, *supply, pole.word().to_owned()),
+        PanelEnd::CoilStrip(c) => thing(Kind::Motor, c.motor, format!("panel strip, {}", coil(*c))),
+        PanelEnd::PartStrip(part, supply) => {
+            let before = wired.matrices.iter().filter(|m| m.supply < *supply && m.buttons.contains(part)).count();
+            panel(format!("strip of contact {}", before + 1), Some(*part))
+        }
+        PanelEnd::Coil(c) => thing(Kind::Motor, c.motor, coil(*c)),
+        PanelEnd::Common(motor) => thing(Kind::Motor, *motor, MotorTerminal::Common.words(["", ""])),
+        PanelEnd::Input(part) => panel("input".to_owned(), Some(*part)),
+        PanelEnd::InputCommon => panel("input common".to_owned(), None),
+        PanelEnd::Rail(track, side) => thing(Kind::Track, *track, ["left", "right"][*side].to_owned()),
+        PanelEnd::Said(lamp, side) => match names.terminal(plan, said(plan, wired, *lamp, *side)) {
+            Ok(Terminal::Bus(bus, pole, _)) => thing(Kind::Bus, bus, pole.word().to_owned()),
+            Ok(Terminal::Supply(supply, pole)) => thing(Kind::Supply, supply, pole.word().to_owned()),
+            Ok(Terminal::Rail(rail, _)) => thing(Kind::Track, rail.track, rail.side.word().to_owned()),
+            _ => {
+                let is_lamp = |part: &panel::parts::Part| part.kind == panel::parts::PartKind::Lamp(*lamp);
+                panel(format!("far end {side}"), wired.parts.parts.iter().position(is_lamp))
+            }
+        },
+    }
 }
 
 fn said<'p>(plan: &'p Plan, wired: &WiredPanel, lamp: usize, side: usize) -> &'p str {

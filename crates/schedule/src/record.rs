@@ -7,6 +7,7 @@
 //! ```text
 //! record,1
 //! thing,track,dock 1,240000,from,T1,diverging,to,,buffer     kind, name, what it is, then joins by threes
+//! thing,panel,box,,button,1,,lamp,road 1,                    a panel's parts, in the order in which places count them
 //! number,F-12,feeder,dock 1,left,40000,main bus,A,230000      what, then both ends: thing, part, place in 1/100 mm
 //! test,31,cold gap,dock 1,left,9000,T1,diverging right,,T1,1 diverging,set   number, what, then by threes: places, positions
 //! highest,F,17                                               the highest number of a class that was ever given
@@ -14,6 +15,7 @@
 //! ```
 
 use crate::items::ItemKey;
+use crate::members::MembersMatched;
 use crate::number::{Number, NumberClass};
 use crate::numbers::Numbers;
 use crate::panel_wires::all_items;
@@ -185,9 +187,10 @@ impl Numbers {
         let mut highest: BTreeMap<NumberClass, u32> = BTreeMap::new();
         for record in records {
             let to = things.matched(&record.things);
+            let members = MembersMatched::new(&record.things, &things, &to);
             let is_free = |number: &Number| highest.get(&number.class).is_none_or(|h| number.count > *h);
             let old: Vec<(Number, ItemKey)> =
-                record.numbered.iter().map(|(number, key)| (*number, key.clone().renumbered(&to))).collect();
+                record.numbered.iter().map(|(number, key)| (*number, key.clone().renumbered(&to, &members))).collect();
             let (numbers, old_keys): (Vec<Number>, Vec<ItemKey>) = old.into_iter().unzip();
             for (place, found) in recognise(&old_keys, &keys).into_iter().enumerate() {
                 let number = found.map(|o| numbers[o]).filter(is_free);

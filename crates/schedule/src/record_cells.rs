@@ -77,13 +77,14 @@ pub(crate) fn test_from_cells(what: &str, rest: &[&str], things: &Things) -> Tes
     key
 }
 
-/// A place: thing, part, hundredths of a millimetre.
+/// A place: thing, part, hundredths of a millimetre or which part of a panel.
 pub(crate) fn point([thing, part, place]: [&str; 3], things: &Things) -> KeyPoint {
     let thing = things.named(thing);
     let kind = thing.map(|t| things.list[t].kind);
     KeyPoint {
         thing: thing.map(ThingId::Listed),
         own: !matches!(kind, Some(Kind::Bus | Kind::Supply) | None),
+        is_member: kind == Some(Kind::Panel),
         part: part.to_owned(),
         place: place.parse().ok(),
     }

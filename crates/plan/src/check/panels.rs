@@ -2,7 +2,7 @@
 
 use super::{Check, unclear};
 use crate::names::{Kind, Terminal};
-use crate::tables::{Panel, PanelLamp, PanelPlace};
+use crate::tables::{Panel, PanelButton, PanelLamp, PanelPlace};
 use crate::value::At;
 use handbook::quantity::{Metres, Quantity};
 use std::collections::BTreeMap;
@@ -42,15 +42,38 @@ impl Check<'_, '_> {
                 self.lamp(&lamp.value);
             }
             for button in panel.button.iter() {
-                if button.value.sets.is_empty() {
-                    let name = &button.value.name;
-                    self.reader.tell(
-                        unclear("missing-key", format!("button `{}` sets nothing", name.value))
-                            .at(name.span.clone(), "`sets` is missing")
-                            .help("write `sets = [\"T1 diverging\"]`, or the name of a route"),
-                    );
+                self.button(&button.value);
+            }
+        }
+    }
+
+    /// A button sets a route, or positions, or both.
+    fn button(&mut self, button: &PanelButton) {
+        for text in button.sets.iter() {
+            let found = self.names.position(self.plan, &text.value);
+            let toggle = self.resolve(text, found).filter(|position| position.of.0 == Kind::Toggle);
+            if let Some(position) = toggle {
+                let name = &self.plan.toggle[position.of.1].name.value;
+                self.reader.tell(
+                    unclear("contradiction", format!("button `{}` cannot move a toggle", button.name.value))
+                        .at(text.span.clone(), "moved by hand")
+                        .help(format!("put the toggle itself on the panel: `switch = [{{ toggle = \"{name}\" }}]`")),
+                );
+            }
+        }
+        match &button.route {
+            Some(route) => {
+                for track in [&route.value.from, &route.value.to] {
+                    let found = self.names.of_kind(&track.value, &[Kind::Track]);
+                    self.resolve(track, found);
                 }
             }
+            None if button.sets.is_empty() => self.reader.tell(
+                unclear("missing-key", format!("button `{}` sets nothing", button.name.value))
+                    .at(button.name.span.clone(), "`route` and `sets` are missing")
+                    .help("write `route = { from = \"lead\", to = \"road 1\" }` or `sets = [\"T1 diverging\"]`"),
+            ),
+            None => {}
         }
     }
 

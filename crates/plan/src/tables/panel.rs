@@ -72,12 +72,23 @@ record! {
     }
 }
 record! {
+    /// The route that a push button sets, by the tracks at its two ends.
+    PanelRoute, "route of a button" {
+        /// The track at one end.
+        from: At<String>,
+        /// The track at the other end.
+        to: At<String>,
+    }
+}
+record! {
     /// A push button of a panel.
     PanelButton, "button" {
         /// What stands beside it, and what papers call it; no two parts of a panel are called alike.
         name: At<String>,
-        /// What it sets: a route by its name in `gapwright routes`, such as `quay lead to road 1`, or positions, such as
-        /// `T1 diverging`.
+        /// The route that it sets: all that a train needs from one track to the other. Whichever of the two comes first, it sets the
+        /// same. Where several routes join the two, `sets` says which: by a position that only one of them needs.
+        route: Option<At<PanelRoute>>,
+        /// Positions that it sets, such as `T1 diverging`.
         sets: List<String>,
         /// Where it is; the papers find a place for it where not said.
         at: Option<At<PanelPlace>>,

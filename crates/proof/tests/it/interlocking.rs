@@ -279,7 +279,7 @@ fn promises_and_shorts_are_heeded() {
     let list: Vec<&Way> = ways.list.iter().collect();
     let table = interlocking(&promise.circuit, &list).unwrap();
     let to = |name: &str| list.iter().position(|w| w.name.contains(name)).unwrap();
-    assert_eq!(table.between(to("up on"), to("down on")).unwrap(), [Exclusion::NeverTogether]);
+    assert_eq!(table.between(to("up, a on"), to("down on")).unwrap(), [Exclusion::NeverTogether]);
     let shorted = two_lines(
         r#"
 [[motor]]

@@ -17,7 +17,7 @@ pub fn interlocking(job: &Job<'_>) -> Option<(Table, Vec<String>)> {
     let ways = facts.ways();
     let of_buttons = || {
         let acts = job.panels().into_iter().flat_map(|w| w.parts.parts).filter_map(|p| match p.kind {
-            PartKind::Button(act) => act.route.map(|r| r.0),
+            PartKind::Button(act) => act.whole,
             _ => None,
         });
         acts.collect::<BTreeSet<usize>>().into_iter().collect::<Vec<_>>()

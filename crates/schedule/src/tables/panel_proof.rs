@@ -3,6 +3,7 @@
 use super::Sheets;
 use super::panel_words::{coil_words, fired_at_once};
 use panel::WiredPanel;
+use panel::fired::NoRoute;
 use panel::parts::PartKind;
 use panel::sneak::SneakFault;
 use panel::wiring::SupplyMatrix;
@@ -79,8 +80,14 @@ pub(super) fn open(sheets: &Sheets<'_>, wired: &WiredPanel) -> Vec<String> {
     }
     for part in &parts.parts {
         let PartKind::Button(act) = &part.kind else { continue };
-        for unknown in &act.unknown {
-            said.push(format!("Button {}: “{}” is no route and no position.", part.name, unknown.value));
+        if let (Some(why), Some(ends)) = (act.no_route, act.route) {
+            let [from, to] = ends.map(|track| &facts.plan.track[track].name.value);
+            let why = match why {
+                NoRoute::None => "no route runs over both",
+                NoRoute::NothingToSet => "nothing is to be set between them",
+                NoRoute::Several(_) => "several routes join them, and the plan does not say which",
+            };
+            said.push(format!("Button {} sets no route from {from} to {to}: {why}.", part.name));
         }
         if !act.twice.is_empty() {
             let names: Vec<&str> = act.twice.iter().map(|&c| facts.circuit.controls[c].name.as_str()).collect();

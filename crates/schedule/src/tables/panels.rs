@@ -80,13 +80,12 @@ fn purpose(sheets: &Sheets<'_>, wired: &WiredPanel, part: &Part) -> String {
     let facts = &sheets.job.facts;
     match &part.kind {
         PartKind::Button(act) => match (act.route, act.set.is_empty()) {
-            (Some((way, turned)), _) => {
-                let way = &facts.ways().list[way];
-                let back = if turned { analysis::ways_table::back(&facts.circuit, way) } else { None };
-                format!("route {}", back.map_or_else(|| way.name.clone(), |b| b.name))
+            (Some(ends), _) if act.no_route.is_none() => {
+                let [from, to] = ends.map(|track| &facts.plan.track[track].name.value);
+                format!("route {from} to {to}")
             }
-            (None, false) => positions(sheets, act),
-            (None, true) => "nothing that the plan knows".to_owned(),
+            (_, false) => positions(sheets, act),
+            (_, true) => "nothing".to_owned(),
         },
         PartKind::Switch(toggle) => {
             let motor = driven::motor_of_toggle(facts.plan, facts.names, *toggle);

@@ -53,7 +53,7 @@ fn numbers_of_panel_wires_last() {
         assert!(kept + 3 >= first.len(), "{kept} of {}", first.len());
     }
     let without = YARD
-        .replace("  { name = \"2\", sets = [\"lead to road 2\"], at = { left = \"85 mm\", top = \"60 mm\" } },\n", "");
+        .replace("  { name = \"2\", route = { from = \"lead\", to = \"road 2\" }, at = { left = \"85 mm\", top = \"60 mm\" } },\n", "");
     let (less, then) = job(&without, Some(&record), |job| (numbered(job), job.record()));
     let gone: Vec<Number> = first.values().filter(|n| !less.values().any(|l| l == *n)).copied().collect();
     assert!(!gone.is_empty());
