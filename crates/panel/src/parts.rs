@@ -78,7 +78,7 @@ pub struct PanelParts {
 /// What is free beside a hole at the edge of a panel, metres, its own half not counted. Our own default.
 const EDGE: f64 = 0.010;
 /// How wide a letter is beside the height of a capital, on average. Our own default, from the face that papers are set in.
-const LETTER_WIDTH: f64 = 0.85;
+const LETTER_WIDTH: f64 = 0.95;
 /// What is free between a hole and the capitals below it, beside their height.
 const BELOW_HOLE: f64 = 1.0;
 
@@ -345,7 +345,8 @@ fn too_near(one: &Part, other: &Part, letters: f64) -> bool {
 fn over_words(part: &Part, words: &Lettering, letters: f64) -> bool {
     let half = words.text.chars().count() as f64 * LETTER_WIDTH * words.height / 2.0;
     let [x, y] = words.at;
-    overlap(reach(part, letters), [x - half, x + half, y - words.height, y + words.height])
+    let free = words.height / 2.0;
+    overlap(reach(part, letters), [x - half - free, x + half + free, y - words.height - free, y + words.height + free])
 }
 
 /// Left, right, top and bottom of a part with its name.

@@ -124,6 +124,34 @@ fn words(job: &Job<'_>, tables: &PanelTables, suffix: &str) -> Paper {
         )));
         blocks.push(Block::Table(tables.wire_list.clone()));
     }
+    if tables.wired.wires.iter().any(|w| w.kind == panel::PanelWireKind::Lamp) {
+        blocks.push(Block::Text(
+            "Solder a resistor between terminal 1 of each lamp and its wire. A lamp on track power also needs a small diode across \
+             its terminals, the other way round than the lamp. Values are in the list of what it takes."
+                .to_owned(),
+        ));
+    }
+    if !tables.bench.is_empty() || commands {
+        blocks.push(Block::Heading("Test it before you join it to the layout".to_owned()));
+    }
+    if !tables.bench.is_empty() {
+        blocks.push(Block::Text(
+            "These readings find every wire of the matrix that is missing, and every diode that is missing, bridged or the wrong way \
+             round. A diode shows 0.4 V to 0.8 V (common practice, no source). Press one button at a time."
+                .to_owned(),
+        ));
+    }
+    for bench in &tables.bench {
+        blocks.push(Block::Text(bench.how.clone()));
+        blocks.push(Block::Table(bench.readings.clone()));
+    }
+    if commands {
+        blocks.push(Block::Text(
+            "Command inputs: meter on continuity, one lead on the common wire. On each input's wire it beeps while that button is \
+             pressed, and only then."
+                .to_owned(),
+        ));
+    }
     let labels = tables.wires.iter().filter(|w| w.wire.kind != panel::PanelWireKind::Diode).flat_map(|wire| {
         // Each end says where the other one is.
         [1, 0].map(|other| Label { number: wire.number.to_string(), says: wire.ends[other].clone() })

@@ -1,8 +1,8 @@
 //! Everything that has a number: what it is and what it ends at, identified by the things of the plan and not by words.
 
 use crate::driver_wires;
-use crate::number::NumberClass;
 use crate::members::MembersMatched;
+use crate::number::NumberClass;
 use crate::things::{ThingId, Things, hundredths};
 use circuit::{Circuit, EdgeId, EdgeKind, NodeId, Part, Spot};
 use plan::{Kind, Plan, Pole};

@@ -8,6 +8,7 @@ use crate::{Job, Units};
 use circuit::{Circuit, MotorTerminal, Ways, drives};
 use handbook::panel::{PANEL_SLACK, PANEL_WIRE};
 use handbook::quantity::Quantity as _;
+use panel::parts::{Part, PartKind};
 use panel::{Fired, MotorCoil, PanelEnd, PanelWire, PanelWireKind, WiredPanel};
 use plan::{Kind, Names, Plan, Pole, Terminal};
 use std::collections::BTreeMap;
@@ -68,7 +69,7 @@ fn item_end(plan: &Plan, names: &Names, wired: &WiredPanel, end: &PanelEnd) -> I
             Ok(Terminal::Supply(supply, pole)) => thing(Kind::Supply, supply, pole.word().to_owned()),
             Ok(Terminal::Rail(rail, _)) => thing(Kind::Track, rail.track, rail.side.word().to_owned()),
             _ => {
-                let is_lamp = |part: &panel::parts::Part| part.kind == panel::parts::PartKind::Lamp(*lamp);
+                let is_lamp = |part: &Part| part.kind == PartKind::Lamp(*lamp);
                 panel(format!("far end {side}"), wired.parts.parts.iter().position(is_lamp))
             }
         },
@@ -124,6 +125,15 @@ fn function(kind: PanelWireKind) -> &'static str {
     }
 }
 
+/// What a part is, in a word.
+pub(crate) fn kind_word(part: &Part) -> &'static str {
+    match part.kind {
+        PartKind::Button(_) => "button",
+        PartKind::Switch(_) => "switch",
+        PartKind::Lamp(_) => "lamp",
+    }
+}
+
 /// What an end is, in a builder's words.
 pub fn words(job: &Job<'_>, wired: &WiredPanel, end: &PanelEnd) -> String {
     let plan = job.facts.plan;
@@ -133,7 +143,10 @@ pub fn words(job: &Job<'_>, wired: &WiredPanel, end: &PanelEnd) -> String {
         format!("{} {word}", plan.motor[c.motor].name.value)
     };
     match end {
-        PanelEnd::Part(part, terminal) => format!("{}, terminal {terminal}", name(*part)),
+        PanelEnd::Part(part, terminal) => {
+            let what = kind_word(&wired.parts.parts[*part]);
+            format!("{what} {}, terminal {terminal}", name(*part))
+        }
         PanelEnd::Supply(supply, pole) => {
             let sign = if *pole == Pole::A { "+" } else { "-" };
             format!("{}.{} ({sign})", plan.supply[*supply].name.value, pole.word())
@@ -142,7 +155,7 @@ pub fn words(job: &Job<'_>, wired: &WiredPanel, end: &PanelEnd) -> String {
         PanelEnd::PartStrip(part, _) => format!("strip: button {}", name(*part)),
         PanelEnd::Coil(c) => coil(c),
         PanelEnd::Common(motor) => format!("{} common", plan.motor[*motor].name.value),
-        PanelEnd::Input(part) => format!("command input: {}", name(*part)),
+        PanelEnd::Input(part) => format!("command input of button {}", name(*part)),
         PanelEnd::InputCommon => "command inputs, common".to_owned(),
         PanelEnd::Rail(track, side) => {
             format!("{}, {} rail, where a wire joins it", plan.track[*track].name.value, ["left", "right"][*side])

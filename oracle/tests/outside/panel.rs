@@ -86,25 +86,40 @@ fn read_dxf() -> Result<(), Failed> {
     require(names == due, || format!("{names:?} for {due:?}"))
 }
 
-/// A circle as poppler's cairo writes it: four curves from a point on it; its middle and diameter in millimetres.
+/// Numbers of a text, whatever stands between them.
+fn numbers(text: &str) -> Vec<f64> {
+    let apart = |c: char| !(c.is_ascii_digit() || matches!(c, '.' | '-' | 'e'));
+    text.split(apart).filter_map(|n| n.parse().ok()).collect()
+}
+
+/// What stands behind a name in a tag.
+fn attribute<'t>(tag: &'t str, name: &str) -> Option<&'t str> {
+    let (_, rest) = tag.split_once(&format!(" {name}=\""))?;
+    rest.split('"').next()
+}
+
+/// Circles as poppler's cairo writes them, four curves or more and its transformation; the middle and the diameter in millimetres of
+/// each that lies on the sheet. What a sheet cuts off is in the file all the same.
 fn circles(svg: &str) -> Vec<[f64; 3]> {
+    let mm = 25.4 / 72.0;
+    let sheet = attribute(svg, "viewBox").map(numbers).unwrap_or_default();
+    let [_, _, sheet_width, sheet_height] = sheet[..] else { return Vec::new() };
     let mut found = Vec::new();
-    for path in svg.split(" d=\"").skip(1).filter_map(|rest| rest.split('"').next()) {
-        if path.matches('C').count() < 4 || path.contains('L') {
+    for tag in svg.split("<path").skip(1).filter_map(|rest| rest.split('>').next()) {
+        let Some(path) = attribute(tag, "d").filter(|d| d.matches('C').count() >= 4 && !d.contains('L')) else {
             continue;
-        }
-        let numbers: Vec<f64> =
-            path.split(|c: char| c.is_whitespace() || c.is_ascii_alphabetic()).filter_map(|n| n.parse().ok()).collect();
-        let xs = numbers.iter().step_by(2);
-        let ys = numbers.iter().skip(1).step_by(2);
-        let span = |values: &mut dyn Iterator<Item = &f64>| {
-            values.fold([f64::INFINITY, f64::NEG_INFINITY], |[a, b], v| [a.min(*v), b.max(*v)])
         };
-        let (x, y) = (span(&mut xs.clone()), span(&mut ys.clone()));
-        let (wide, high) = (x[1] - x[0], y[1] - y[0]);
-        if near(wide, high, 0.02) {
-            let mm = 25.4 / 72.0;
-            found.push([(x[0] + x[1]) / 2.0 * mm, (y[0] + y[1]) / 2.0 * mm, wide * mm]);
+        let matrix = attribute(tag, "transform").map_or(vec![1.0, 0.0, 0.0, 1.0, 0.0, 0.0], numbers);
+        let [scale, 0.0, 0.0, scale_y, left, top] = matrix[..] else { continue };
+        let points = numbers(path);
+        let span = |first: usize, scale: f64, off: f64| {
+            let values = points.iter().skip(first).step_by(2).map(|v| v * scale + off);
+            values.fold([f64::INFINITY, f64::NEG_INFINITY], |[a, b], v| [a.min(v), b.max(v)])
+        };
+        let (x, y) = (span(0, scale, left), span(1, scale_y, top));
+        let on_sheet = x[0] >= 0.0 && x[1] <= sheet_width && y[0] >= 0.0 && y[1] <= sheet_height;
+        if on_sheet && near(x[1] - x[0], y[1] - y[0], 0.02) {
+            found.push([(x[0] + x[1]) / 2.0 * mm, (y[0] + y[1]) / 2.0 * mm, (x[1] - x[0]) * mm]);
         }
     }
     found
@@ -129,7 +144,7 @@ fn measured() -> Result<(), Failed> {
             continue;
         }
         let svg = folder.path().join("page.svg");
-        run(Command::new("pdftocairo").args(["-svg", "-f", &number, "-l", &number]).arg(&path).arg(&svg))?;
+        run(Command::new("pdftocairo").args(["-svg", "-noshrink", "-f", &number, "-l", &number]).arg(&path).arg(&svg))?;
         let svg = std::fs::read_to_string(&svg).map_err(|e| e.to_string())?;
         let found = circles(&svg);
         let mut on_sheet: Vec<(usize, [f64; 3])> = Vec::new();

@@ -1,6 +1,8 @@
 //! Panels of plans: what buttons fire, over which wires, with which energy, and where parts lie.
 
+use panel::bench::{BenchReading, matrix_bench};
 use panel::energy::energy;
+use panel::fired::NoRoute;
 use panel::parts::PartKind;
 use panel::wiring::network_of;
 use panel::{Fired, MotorCoil, PanelEnd, PanelWireKind, WiredPanel, wired_panels};
@@ -75,6 +77,82 @@ fn every_wire_of_the_list_is_needed() {
             }
         });
     }
+}
+
+/// Whoever makes the readings of the bench notices every wire between buttons and strip that is left out, and every diode that is left
+/// out, turned round or bridged: some reading is another one.
+#[test]
+fn readings_at_the_bench_notice_every_mistake() {
+    let mut mistakes = 0;
+    for (common, diodes) in [("A", "single"), ("B", "single"), ("A", "chained"), ("B", "chained")] {
+        let text = YARD.replace("common = \"B\"", &format!("common = \"{common}\"\ndiodes = \"{diodes}\""));
+        with(&text, |_, panels| {
+            let (panel, matrix) = (&panels[0], &panels[0].matrices[0]);
+            let sound = matrix_bench(panel, matrix).unwrap();
+            assert_eq!(sound.tests.len(), 5);
+            // By hand, road 2: its own coil beeps, T1's is behind a diode.
+            let due = [(0, 0, BenchReading::Diodes(1)), (1, 1, BenchReading::Wire), (0, 1, BenchReading::Open)];
+            for (motor, position, reading) in due {
+                let end = PanelEnd::CoilStrip(MotorCoil { motor, position });
+                assert_eq!(
+                    sound.tests[2].readings.iter().find(|r| r.0 == end).unwrap().1,
+                    reading,
+                    "{common} {diodes}"
+                );
+            }
+            assert!(sound.tests[0].readings.iter().all(|r| r.1 == BenchReading::Open));
+            let mut noticed = |wires: Vec<panel::PanelWire>, what: &panel::PanelWire| {
+                mistakes += 1;
+                let other = WiredPanel { wires, ..panel.clone() };
+                assert_ne!(matrix_bench(&other, matrix).as_ref(), Some(&sound), "{common} {diodes}: {what:?}");
+            };
+            let inside = |wire: &panel::PanelWire| {
+                wire.ends
+                    .iter()
+                    .all(|e| matches!(e, PanelEnd::Part(..) | PanelEnd::CoilStrip(_) | PanelEnd::PartStrip(..)))
+            };
+            for at in (0..panel.wires.len()).filter(|&at| inside(&panel.wires[at])) {
+                let wire = &panel.wires[at];
+                let mut less = panel.wires.clone();
+                less.remove(at);
+                noticed(less, wire);
+                if wire.kind == PanelWireKind::Diode {
+                    let mut turned = panel.wires.clone();
+                    turned[at].ends.reverse();
+                    noticed(turned, wire);
+                    let mut bridged = panel.wires.clone();
+                    bridged[at].kind = PanelWireKind::Coil;
+                    noticed(bridged, wire);
+                }
+            }
+        });
+    }
+    assert!(mistakes > 70, "{mistakes}");
+}
+
+/// The route that is meant where several join two tracks, and what is said where it is not clear.
+#[test]
+fn a_route_is_that_between_two_tracks() {
+    let act = |button: &str| {
+        let (before, _) = YARD.split_once("button = [").unwrap();
+        let text = format!("{before}button = [{button}]\n");
+        with(&text, |_, panels| match &panels[0].parts.parts[0].kind {
+            PartKind::Button(act) => act.clone(),
+            other => panic!("{other:?}"),
+        })
+    };
+    let whole = act("{ name = \"a\", route = { from = \"road 3, long\", to = \"lead\" } }");
+    assert!(whole.whole.is_some() && whole.set.len() == 3, "{whole:?}");
+    // Part of a route sets what lies between.
+    let part = act("{ name = \"a\", route = { from = \"link 1\", to = \"road 2\" } }");
+    assert_eq!((part.whole, part.set.len(), part.coils.len()), (None, 1, 1), "{part:?}");
+    assert_eq!(act("{ name = \"a\", route = { from = \"road 1\", to = \"road 2\" } }").no_route, Some(NoRoute::None));
+    assert_eq!(act("{ name = \"a\", route = { from = \"lead\", to = \"lead\" } }").no_route, Some(NoRoute::None));
+    // What stands beside it is set too; two positions of one thing are told.
+    let more = act("{ name = \"a\", route = { from = \"lead\", to = \"road 1\" }, sets = [\"T3 diverging\"] }");
+    assert_eq!((more.set.len(), more.twice.len()), (2, 0), "{more:?}");
+    let twice = act("{ name = \"a\", route = { from = \"lead\", to = \"road 1\" }, sets = [\"T1 through\"] }");
+    assert_eq!(twice.twice.len(), 1, "{twice:?}");
 }
 
 /// By hand: 10 mF at 24 V hold 2.88 J; a coil of 3 A takes 24 V · 3 A · 50 ms = 3.6 J, more with a diode's 0.9 V before it.

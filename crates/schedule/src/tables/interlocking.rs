@@ -65,6 +65,9 @@ fn route_rows(job: &Job<'_>, table: &RouteTable) -> Table {
                 Some(false) => against.entry(why(job, table, [place, other])).or_default().push(in_list(number)),
             }
         }
+        // By the first route of each reason: what things are called is no order.
+        let mut against: Vec<(String, Vec<usize>)> = against.into_iter().collect();
+        against.sort_by_key(|(_, routes)| routes.iter().min().copied());
         let excludes: Vec<String> =
             against.into_iter().map(|(why, routes)| format!("{}: {why}", in_runs(routes))).collect();
         let together = match table.proved.unusable[place] {

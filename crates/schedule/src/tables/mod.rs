@@ -9,6 +9,7 @@ mod gaps;
 pub mod interlocking;
 mod labels;
 mod operation;
+pub mod panel_bench;
 pub mod panel_components;
 mod panel_proof;
 pub mod panel_words;

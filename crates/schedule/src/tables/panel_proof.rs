@@ -3,6 +3,7 @@
 use super::Sheets;
 use super::panel_words::{coil_words, fired_at_once};
 use panel::WiredPanel;
+use panel::energy::energy;
 use panel::fired::NoRoute;
 use panel::parts::PartKind;
 use panel::sneak::SneakFault;
@@ -73,6 +74,20 @@ pub(super) fn open(sheets: &Sheets<'_>, wired: &WiredPanel) -> Vec<String> {
         });
         if both {
             said.push("Press one button at a time: some pairs of them pull a motor both ways at once.".to_owned());
+        }
+    }
+    for matrix in &wired.matrices {
+        let supply = &facts.plan.supply[matrix.supply].name.value;
+        let lacks = |part: &usize| {
+            energy(facts.plan, matrix.supply, &fired_at_once(wired, matrix, *part)).is_enough() == Some(false)
+        };
+        let weak: Vec<&str> =
+            matrix.buttons.iter().filter(|p| lacks(p)).map(|&p| parts.parts[p].name.as_str()).collect();
+        if !weak.is_empty() {
+            said.push(format!(
+                "{supply} cannot throw all coils of a button at once: {}. Fit more capacitance, or fewer coils to a button.",
+                weak.join("; ")
+            ));
         }
     }
     if let Some(why) = &wired.refused {

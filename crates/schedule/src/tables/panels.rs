@@ -1,12 +1,13 @@
 //! Tables of panels: parts, wires, diodes, what each button sets, components, and which routes exclude each other.
 
+use super::panel_bench::{BenchWords, bench};
 use super::panel_components::components;
 use super::panel_proof::{open, proved};
 use super::panel_words::{coil_words, diameter, fired_at_once, positions};
 use super::{Sheets, number, significant};
 use crate::Job;
 use crate::choices::Units;
-use crate::panel_wires::{self, ScheduledPanelWire};
+use crate::panel_wires::{self, ScheduledPanelWire, kind_word};
 use crate::paper::{Cell, Table, TableColumn};
 use panel::energy::{ButtonEnergy, energy};
 use panel::parts::{Part, PartKind};
@@ -30,6 +31,8 @@ pub struct PanelTables {
     pub diodes: Table,
     /// What each button sets.
     pub buttons: Table,
+    /// What a meter reads on each matrix before the panel is joined to the layout.
+    pub bench: Vec<BenchWords>,
     /// What it takes.
     pub components: Table,
     /// What was proved of its matrices, a sentence each.
@@ -59,19 +62,12 @@ fn tables(sheets: &Sheets<'_>, wired: WiredPanel, suffix: String) -> PanelTables
         wire_list: wire_list(sheets, &wires, &suffix),
         diodes: diodes(&wires, &suffix),
         buttons: buttons(sheets, &wired, &suffix),
+        bench: bench(sheets, &wired, &suffix),
         components: components(sheets, &wired, &wires, &suffix),
         proved: proved(sheets, &wired),
         open: open(sheets, &wired),
         wires,
         wired,
-    }
-}
-
-fn kind_word(part: &Part) -> &'static str {
-    match part.kind {
-        PartKind::Button(_) => "button",
-        PartKind::Switch(_) => "switch",
-        PartKind::Lamp(_) => "lamp",
     }
 }
 
@@ -245,7 +241,9 @@ fn commands(sheets: &Sheets<'_>, commands: &[MotorCoil]) -> String {
 
 /// A table without the columns in which nothing stands.
 fn without_empty(mut table: Table) -> Table {
-    let is_empty = |column: usize| table.rows.iter().all(|row| row.cells[column].shown().is_empty());
+    let is_empty = |column: usize| {
+        table.rows.iter().all(|row| !matches!(row.cells[column], Cell::Box) && row.cells[column].shown().is_empty())
+    };
     let empty: Vec<bool> = (0..table.columns.len()).map(is_empty).collect();
     let mut kept = empty.iter();
     table.columns.retain(|_| kept.next() == Some(&false));
@@ -269,6 +267,7 @@ fn buttons(sheets: &Sheets<'_>, wired: &WiredPanel, suffix: &str) -> Table {
             TableColumn::words("needs, J"),
             TableColumn::words("supply holds, J"),
             TableColumn::words("enough"),
+            TableColumn::boxes("works"),
         ],
     );
     let band = |s: &handbook::Spread<f64>| {
@@ -304,6 +303,7 @@ fn buttons(sheets: &Sheets<'_>, wired: &WiredPanel, suffix: &str) -> Table {
                 Cell::words(needs.join("; ")),
                 Cell::words(holds.join("; ")),
                 Cell::words(enough.join("; ")),
+                Cell::Box,
             ],
         );
     }

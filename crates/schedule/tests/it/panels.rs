@@ -1,5 +1,6 @@
 //! Wires of panels: their numbers last, and what stands on paper does what the buttons should.
 
+use crate::common::{names_of, renamed};
 use panel::sneak::{FiringNetwork, Link, MINUS, PLUS, SneakFault};
 use schedule::paper::Table;
 use schedule::tables::panels::{PanelTables, panels};
@@ -52,19 +53,56 @@ fn numbers_of_panel_wires_last() {
         let kept = again.iter().filter(|(ends, number)| first.get(*ends) == Some(number)).count();
         assert!(kept + 3 >= first.len(), "{kept} of {}", first.len());
     }
-    let without = YARD
-        .replace("  { name = \"2\", route = { from = \"lead\", to = \"road 2\" }, at = { left = \"85 mm\", top = \"60 mm\" } },\n", "");
+    // A number that was given up is given to nothing else.
+    let line = "  { name = \"2\", route = { from = \"lead\", to = \"road 2\" }, at = { left = \"85 mm\", top = \"60 mm\" } },\n";
+    let without = YARD.replace(line, "");
+    assert_ne!(without, YARD);
     let (less, then) = job(&without, Some(&record), |job| (numbered(job), job.record()));
     let gone: Vec<Number> = first.values().filter(|n| !less.values().any(|l| l == *n)).copied().collect();
-    assert!(!gone.is_empty());
+    assert!(gone.len() > 2, "{gone:?}");
     let with_other = without.replace("name = \"4\"", "name = \"5\", sets = [\"T2 diverging\"] },\n  { name = \"4\"");
     let other = job(&with_other, Some(&then), numbered);
-    let fresh: Vec<_> =
-        other.iter().filter(|(ends, _)| !less.contains_key(*ends) && !first.contains_key(*ends)).collect();
-    assert!(
-        fresh.iter().all(|(_, number)| !gone.contains(number) || first.values().any(|n| n == *number)),
-        "{fresh:?}"
-    );
+    assert!(other.len() > less.len());
+    assert!(other.values().all(|number| !gone.contains(number)), "{gone:?} {other:?}");
+}
+
+/// What tracks, motors, turnouts, buttons, lamps and the panel are called changes no number, with a record and without: not even where
+/// all of it is called otherwise at once.
+#[test]
+fn new_names_change_no_number_of_a_panel() {
+    let by_wire = |job: &Job<'_>| -> Vec<Number> {
+        let panels = job.panels();
+        panels
+            .iter()
+            .flat_map(|w| (0..w.wires.len()).filter_map(|at| job.numbers.of_panel(w.parts.panel, at)))
+            .collect()
+    };
+    let extra = "\n[[panel]]\nname = \"second\"\n";
+    let yard = format!("{YARD}{extra}");
+    let (first, record) = job(&yard, None, |job| (by_wire(job), job.record()));
+    assert!(first.len() > 20);
+    let record = NumbersRecord::read(&record.to_csv()).unwrap();
+    let mut names = names_of(YARD);
+    names.extend(["gull panel", "1", "2", "3", "4"].map(str::to_owned));
+    // Each thing by itself, in an order of names that is another one.
+    let new_name = |at: usize| format!("{}, {at} to x", char::from(b'z' - (at % 20) as u8));
+    for (at, name) in names.iter().enumerate() {
+        let text = called(&yard, name, &new_name(at));
+        assert_ne!(text, yard, "{name}");
+        assert_eq!(job(&text, None, by_wire), first, "{name}");
+        assert_eq!(job(&text, Some(&record), by_wire), first, "{name}, carried");
+    }
+    let all = names.iter().enumerate().fold(yard.clone(), |t, (at, name)| called(&t, name, &new_name(at)));
+    assert_eq!(job(&all, None, by_wire), first);
+    assert_eq!(job(&all, Some(&record), by_wire), first, "carried");
+}
+
+fn called(text: &str, old: &str, new: &str) -> String {
+    // What buttons are called stands nowhere else; `"1.5 mm²"` is none of them.
+    if old.len() == 1 {
+        return text.replace(&format!("name = \"{old}\""), &format!("name = \"{new}\""));
+    }
+    renamed(text, old, new)
 }
 
 /// Rows of a table as the words in two of its columns.
@@ -89,8 +127,10 @@ fn built(tables: &PanelTables, buttons: &[&str], coils: &[&str], supply: &str) -
         links.push((one, other, link));
     }
     for (number, name) in buttons.iter().enumerate() {
-        let (one, other) =
-            (point(&mut network, &format!("{name}, terminal 1")), point(&mut network, &format!("{name}, terminal 2")));
+        let (one, other) = (
+            point(&mut network, &format!("button {name}, terminal 1")),
+            point(&mut network, &format!("button {name}, terminal 2")),
+        );
         links.push((one, other, Link::Button(number)));
     }
     for (number, name) in coils.iter().enumerate() {

@@ -44,7 +44,10 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
                     NoRoute::Several(Some((control, position))) => {
                         let control = &facts.circuit.controls[control];
                         let word = &control.positions[usize::from(position)];
-                        format!("say which one, by a position that it alone needs: `sets = [\"{} {word}\"]`", control.name)
+                        format!(
+                            "say which one, by a position that it alone needs: `sets = [\"{} {word}\"]`",
+                            control.name
+                        )
                     }
                     NoRoute::Several(None) => format!("name a track nearer to `{from}` or to `{to}`"),
                     _ => "`gapwright routes` lists the routes; name two tracks of one of them".to_owned(),
