@@ -107,7 +107,7 @@ pub fn papers(asked: &PapersCommand) -> Result<bool, CliError> {
     let mut shown = format!("{count} papers of plan {} in {}\n", binder.revision, asked.out.display());
     for (file, what) in [
         ("binder.pdf", "to print"),
-        (BOOKLET, "the panel at true size, its wires and diodes; panel-drilling*.dxf for a machine"),
+        (BOOKLET, "the panel, to print; panel-drilling.dxf for a machine"),
         ("web/index.html", "to read under the layout"),
         (NUMBERS, "keeps each wire's number the next time papers are made here"),
         ("tables.xlsx", "for a spreadsheet; tables/ has each table as CSV"),

@@ -6,7 +6,7 @@ use panel::parts::{Part, PartKind};
 use plan::{Kind, driven};
 use schedule::paper::{Block, Drawing, Label, Paper};
 use schedule::tables::interlocking::interlocking;
-use schedule::tables::panel_words::{diameter, holes};
+use schedule::tables::panel_words::{drill, holes};
 use schedule::tables::panels::{self, PanelTables};
 use schedule::wires::wires;
 use schedule::{Job, Number};
@@ -65,13 +65,13 @@ fn words(job: &Job<'_>, tables: &PanelTables, suffix: &str) -> Paper {
     blocks.push(Block::Text(format!(
         "The panel is {}{} wide and {}{} high. It is read from {}{}; so capitals are at least {} high (ISO 9241-3, 22 minutes of \
          arc). Places are those of the middle of each hole, seen from the front.",
-        diameter(units, parts.size[0]),
+        units.metres(parts.size[0]),
         assumed(parts.size_assumed[0]),
-        diameter(units, parts.size[1]),
+        units.metres(parts.size[1]),
         assumed(parts.size_assumed[1]),
-        diameter(units, parts.viewed),
+        units.metres(parts.viewed),
         assumed(parts.viewed_assumed),
-        diameter(units, parts.letters),
+        units.fine(parts.letters),
     )));
     blocks.push(Block::Text(
         "Front, back and holes follow at true size. Print those sheets at 100 %, measure the ruler on each, and throw them away if a \
@@ -120,7 +120,7 @@ fn words(job: &Job<'_>, tables: &PanelTables, suffix: &str) -> Paper {
             "All of {} (assumed). Wires that stay on the panel are cut along its edges with {} to spare, the strip along the lower \
              edge. Measure those that leave it.",
             schedule::panel_wires::wire_size(units),
-            diameter(units, handbook::panel::PANEL_SLACK.value.0),
+            units.metres(handbook::panel::PANEL_SLACK.value.0),
         )));
         blocks.push(Block::Table(tables.wire_list.clone()));
     }
@@ -375,7 +375,7 @@ fn drilling(job: &Job<'_>, tables: &PanelTables, (name, letters): (String, f64),
         let [x, y] = at(part);
         ink.circle([x, y], hole, "fill=\"none\" stroke=\"#000\" stroke-width=\"0.25\"");
         ink.cross([x, y], hole / 2.0 + 1.5);
-        let words = diameter(job.choices.units, part.hole);
+        let words = drill(job.choices.units, part.hole);
         ink.words([x, y + hole / 2.0 + 1.7 + ink.letters], letters, false, &words);
     }
     let caption = format!("Panel {title}, holes, true size, seen from the front: drill to the size beside each hole");

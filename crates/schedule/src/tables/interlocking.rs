@@ -30,7 +30,8 @@ pub fn interlocking(job: &Job<'_>) -> Option<(Table, Vec<String>)> {
     let table = route_table(facts, &routes).ok()?;
     let mut said = vec![
         "Proved over every setting: routes that go together can be set at once and have power throughout in one and the same \
-         setting; routes that exclude each other cannot, or would meet on the track. Numbers are those of the list of routes."
+         setting; routes that exclude each other cannot, or would meet on the track. Numbers are those of the list of routes. Where only \
+         a turnout or a switch stands behind a number, the two routes need it in different positions."
             .to_owned(),
     ];
     if !all {
@@ -112,7 +113,7 @@ fn why(job: &Job<'_>, table: &RouteTable, [one, other]: [usize; 2]) -> String {
             let places = crate::places::PlaceNames::new(circuit, facts.plan, job.choices.units);
             format!("both run over {}", places.name(*kind, *index))
         }
-        Exclusion::Position(control, _) => format!("{} stands the other way", circuit.controls[*control].name),
+        Exclusion::Position(control, _) => circuit.controls[*control].name.clone(),
         Exclusion::NeverTogether => "never set together, as the plan says".to_owned(),
         Exclusion::Short => "set together they short a supply".to_owned(),
         Exclusion::Starved(_, segment) => format!("{} loses its power", circuit.segments[*segment].name),

@@ -1,6 +1,6 @@
 //! What a panel takes: parts, resistors, diodes, wire.
 
-use super::panel_words::diameter;
+use super::panel_words::drill;
 use super::{Sheets, significant};
 use crate::panel_wires::{self, ScheduledPanelWire};
 use crate::paper::{Cell, ColumnSet, Table, TableColumn};
@@ -63,7 +63,7 @@ pub(crate) fn component_lines(
         }
     };
     for (index, part) in wired.parts.parts.iter().enumerate().filter(|(_, part)| part.said.is_some()) {
-        let hole = diameter(units, part.hole);
+        let hole = drill(units, part.hole);
         match &part.kind {
             PartKind::Button(_) => {
                 let contacts = wired.contacts(index);

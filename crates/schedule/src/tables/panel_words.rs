@@ -7,11 +7,22 @@ use handbook::quantity::show_length;
 use panel::wiring::SupplyMatrix;
 use panel::{MotorCoil, WiredPanel};
 
-/// A diameter as it is drilled: to a tenth of a millimetre, or a hundredth of an inch.
-pub fn diameter(units: Units, metres: f64) -> String {
-    let decimals = if units == Units::Metric { 1 } else { 2 };
-    let text = format!("{:.decimals$}", units.in_short(metres));
-    format!("{} {}", text.strip_suffix(".0").unwrap_or(&text), units.short())
+/// A hole as it is drilled: to a tenth of a millimetre, or the next drill of the sixty-fourths of an inch that is no less.
+pub fn drill(units: Units, metres: f64) -> String {
+    if units == Units::Metric {
+        let text = format!("{:.1}", units.in_short(metres));
+        return format!("{} mm", text.strip_suffix(".0").unwrap_or(&text));
+    }
+    let mut parts = (units.in_short(metres) * 64.0 - 1e-3).ceil().max(1.0) as u64;
+    let mut of = 64;
+    while parts.is_multiple_of(2) && of > 1 {
+        (parts, of) = (parts / 2, of / 2);
+    }
+    match (parts / of, parts % of) {
+        (whole, 0) => format!("{whole} in"),
+        (0, part) => format!("{part}/{of} in"),
+        (whole, part) => format!("{whole} {part}/{of} in"),
+    }
 }
 
 /// The positions that a button sets.

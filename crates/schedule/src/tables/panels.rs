@@ -3,7 +3,7 @@
 use super::panel_bench::{BenchWords, bench};
 use super::panel_components::components;
 use super::panel_proof::{open, proved};
-use super::panel_words::{coil_words, diameter, fired_at_once, positions};
+use super::panel_words::{coil_words, drill, fired_at_once, positions};
 use super::{Sheets, number, significant};
 use crate::Job;
 use crate::choices::Units;
@@ -131,7 +131,7 @@ fn parts(sheets: &Sheets<'_>, wired: &WiredPanel, suffix: &str) -> Table {
                 return Cell::words("no room");
             }
             let value = units.in_short(part.at[axis]);
-            let decimals = if units == Units::Metric { 1 } else { 2 };
+            let decimals = if units == Units::Metric { 1 } else { 3 };
             Cell::Number { value, shown: format!("{value:.decimals$}") }
         };
         let contacts = match part.kind {
@@ -147,7 +147,7 @@ fn parts(sheets: &Sheets<'_>, wired: &WiredPanel, suffix: &str) -> Table {
                 Cell::words(purpose(sheets, wired, part)),
                 place(0),
                 place(1),
-                Cell::words(diameter(units, part.hole)),
+                Cell::words(drill(units, part.hole)),
                 Cell::words(contacts),
                 Cell::words(assumed.join(", ")),
                 Cell::Box,

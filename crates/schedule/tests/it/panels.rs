@@ -184,3 +184,16 @@ fn components_are_counted() {
         assert!((schedule::tables::panel_components::next_resistor(ohms) - next).abs() < 1e-6 * next, "{ohms}");
     }
 }
+
+/// Holes in inches are those of the next drill: 12 mm are 0.4724 in, between 30 and 31 sixty-fourths.
+#[test]
+fn holes_are_told_as_drills() {
+    use schedule::Units;
+    use schedule::tables::panel_words::drill;
+    for (millimetres, inches) in
+        [(12.0, "31/64 in"), (12.7, "1/2 in"), (30.5, "1 13/64 in"), (25.4, "1 in"), (5.0, "13/64 in")]
+    {
+        assert_eq!(drill(Units::Imperial, millimetres / 1e3), inches);
+    }
+    assert_eq!([16.2, 12.0].map(|mm| drill(Units::Metric, mm / 1e3)), ["16.2 mm", "12 mm"]);
+}
