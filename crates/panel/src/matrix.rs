@@ -82,11 +82,11 @@ pub fn fewest(wanted: &[Vec<usize>], buttons: usize, chained: bool) -> Result<Di
     let is_plain =
         |node: usize| (0..buttons).all(|b| sets[node] >> b & 1 == 0 || homes[b].is_some_and(|h| h.0 == node));
     let mut own: BTreeMap<usize, usize> = BTreeMap::new();
-    for button in 0..buttons {
+    for (button, home) in homes.iter().enumerate() {
         if !sets.iter().any(|s| s >> button & 1 == 1) {
             continue;
         }
-        match homes[button] {
+        match *home {
             Some((node, alone)) if chained || alone || is_plain(node) => matrix.nodes[node].buttons.push(button),
             _ => {
                 own.insert(button, matrix.nodes.len());

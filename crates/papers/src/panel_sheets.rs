@@ -1,8 +1,9 @@
 //! The panel's booklet: what is on it, its wires, its front and its back at true size, and what to drill.
 
 use crate::dxf::Dxf;
+use crate::fonts::{Face, Fonts, POINT};
 use circuit::Spot;
-use panel::parts::{Part, PartKind};
+use panel::parts::{PanelParts, Part, PartKind};
 use plan::{Kind, driven};
 use schedule::paper::{Block, Drawing, Label, Paper};
 use schedule::tables::interlocking::interlocking;
@@ -19,8 +20,6 @@ const AROUND: f64 = 6.0;
 const LETTERS: [f64; 2] = [2.85, 4.95];
 /// How high a capital of the face is, as a part of its size.
 const CAPITAL: f64 = 0.729;
-/// How wide a letter is at most on average, as a part of its size.
-const WIDTH: f64 = 0.62;
 
 /// What stands in the booklet of the panels, and what drills them.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -240,10 +239,23 @@ fn at(part: &Part) -> [f64; 2] {
     part.at.map(|a| a * 1e3)
 }
 
+/// Parts whose holes lie no further above each other than so many millimetres stand in one row: their names lie beside each other.
+const ROW: f64 = 15.0;
+
+/// How wide the name of a part may be without lying on that of another, or beside the panel, millimetres.
+fn name_width(parts: &PanelParts, part: &Part) -> f64 {
+    let [x, y] = at(part);
+    let edges = 2.0 * x.min(parts.size[0] * 1e3 - x);
+    let others = parts.on_panel().map(|(_, other)| at(other));
+    let beside = others.filter(|[_, other]| (other - y).abs() < ROW).map(|[other, _]| (other - x).abs());
+    beside.filter(|apart| *apart > 1.0).fold(edges, f64::min)
+}
+
 fn front(tables: &PanelTables, name: String, title: &str) -> Drawing {
     let parts = &tables.wired.parts;
     let mut ink = PanelInk::new(tables, 0.0);
     let capital = parts.letters * 1e3;
+    let fonts = Fonts::new();
     for (_, part) in parts.on_panel() {
         let hole = part.hole * 1e3;
         let look = match part.kind {
@@ -258,7 +270,11 @@ fn front(tables: &PanelTables, name: String, title: &str) -> Drawing {
             ink.line([x, y - hole], [x, y + hole / 2.0]);
         }
         let [x, y] = at(part);
-        ink.words([x, y + hole / 2.0 + capital * 2.0], capital / CAPITAL, false, &part.name);
+        let size = capital / CAPITAL;
+        let lines = fonts.lines(Face::Regular, size / POINT, &part.name, name_width(parts, part) - capital);
+        for (row, words) in lines.iter().enumerate() {
+            ink.words([x, y + hole / 2.0 + capital * 2.0 + row as f64 * size * 1.15], size, false, words);
+        }
     }
     for words in &parts.lettering {
         let height = words.height * 1e3;
@@ -291,11 +307,10 @@ fn switch_wires(job: &Job<'_>, toggle: usize) -> BTreeMap<String, Vec<Number>> {
     found
 }
 
-/// What stands at each part on the back: its name, then a line for each terminal with its wires.
-fn back_lines(job: &Job<'_>, tables: &PanelTables) -> Vec<(usize, Vec<String>)> {
+/// What stands at each part on the back: its name, and a line for each terminal with its wires.
+fn back_lines(job: &Job<'_>, tables: &PanelTables) -> Vec<(usize, [Vec<String>; 2])> {
     let mut lines = Vec::new();
     for (index, part) in tables.wired.parts.on_panel() {
-        let mut own = vec![part.name.clone()];
         let by_terminal: BTreeMap<String, Vec<Number>> = if let PartKind::Switch(toggle) = part.kind {
             switch_wires(job, toggle)
         } else {
@@ -311,11 +326,11 @@ fn back_lines(job: &Job<'_>, tables: &PanelTables) -> Vec<(usize, Vec<String>)> 
             }
             found
         };
-        own.extend(by_terminal.into_iter().map(|(terminal, numbers)| {
+        let own = by_terminal.into_iter().map(|(terminal, numbers)| {
             let numbers: Vec<String> = numbers.iter().map(Number::to_string).collect();
             format!("{terminal}: {}", numbers.join(" "))
-        }));
-        lines.push((index, own));
+        });
+        lines.push((index, [vec![part.name.clone()], own.collect()]));
     }
     lines
 }
@@ -325,17 +340,24 @@ fn back(job: &Job<'_>, tables: &PanelTables, (name, letters): (String, f64), tit
     let mut ink = PanelInk::new(tables, letters);
     let line = letters * 1.25;
     let mut lines = back_lines(job, tables);
+    let fonts = Fonts::new();
+    for (index, [name, _]) in &mut lines {
+        let width = name_width(parts, &parts.parts[*index]) - letters;
+        *name = fonts.lines(Face::Bold, letters / POINT, &name.concat(), width);
+    }
     let width = ink.size[0];
     let mirrored = |part: &Part| {
         let [x, y] = at(part);
         [width - x, y]
     };
     // Names stand above the hole, terminals below it; where two parts' words would lie on each other, terminals are in the list alone.
-    let area = |index: usize, own: &[String]| {
+    let area = |index: usize, [name, own]: &[Vec<String>; 2]| {
         let [x, y] = mirrored(&parts.parts[index]);
-        let half = own.iter().map(|w| w.chars().count()).max().unwrap_or(0) as f64 * WIDTH * letters / 2.0;
+        let wide = |face, words: &String| fonts.width(face, letters / POINT, words) / 2.0;
+        let names = name.iter().map(|w| wide(Face::Bold, w));
+        let half = names.chain(own.iter().map(|w| wide(Face::Regular, w))).fold(0.0, f64::max);
         let hole = parts.parts[index].hole * 500.0;
-        [x - half, x + half, y - hole - line, y + hole + line * own.len().saturating_sub(1) as f64]
+        [x - half, x + half, y - hole - line * name.len() as f64, y + hole + line * own.len() as f64]
     };
     let areas: Vec<[f64; 4]> = lines.iter().map(|(index, own)| area(*index, own)).collect();
     let crowded = |at: usize| {
@@ -343,19 +365,21 @@ fn back(job: &Job<'_>, tables: &PanelTables, (name, letters): (String, f64), tit
         areas.iter().enumerate().any(|(o, b)| o != at && a[0] < b[1] && b[0] < a[1] && a[2] < b[3] && b[2] < a[3])
     };
     let shortened: Vec<bool> = (0..areas.len()).map(crowded).collect();
-    for ((_, own), short) in lines.iter_mut().zip(&shortened) {
+    for ((_, [_, own]), short) in lines.iter_mut().zip(&shortened) {
         if *short {
-            own.truncate(1);
+            own.clear();
         }
     }
-    for (index, own) in &lines {
+    for (index, [name, own]) in &lines {
         let part = &parts.parts[*index];
         let [x, y] = mirrored(part);
         let hole = part.hole * 1e3;
         ink.circle([x, y], hole, "fill=\"none\" stroke=\"#000\" stroke-width=\"0.25\"");
+        for (row, words) in name.iter().rev().enumerate() {
+            ink.words([x, y - hole / 2.0 - letters * 0.3 - line * row as f64], letters, true, words);
+        }
         for (row, words) in own.iter().enumerate() {
-            let down = if row == 0 { y - hole / 2.0 - letters * 0.3 } else { y + hole / 2.0 + line * row as f64 };
-            ink.words([x, down], letters, row == 0, words);
+            ink.words([x, y + hole / 2.0 + line * (row + 1) as f64], letters, false, words);
         }
     }
     let more = if shortened.contains(&true) {
