@@ -12,6 +12,7 @@ const ROOMS: &[&[&str]] = &[
     &["circuit"],
     &["proof", "electrics", "movement"],
     &["analysis"],
+    &["panel"],
     &["review", "report"],
     &["design", "schedule"],
     &["drawing", "commissioning", "logbook"],

@@ -10,6 +10,7 @@ use schedule::Job;
 use std::collections::{BTreeMap, BTreeSet};
 
 pub(crate) struct Planner<'j, 'p> {
+    job: &'j Job<'p>,
     plan: &'p Plan,
     circuit: &'j Circuit,
     names: &'p Names,
@@ -26,7 +27,7 @@ impl<'j, 'p> Planner<'j, 'p> {
         let owners = Owners::new(job);
         let (tasks, task_of, marking) = Default::default();
         let (plan, circuit, names) = (job.facts.plan, &job.facts.circuit, job.facts.names);
-        Planner { plan, circuit, names, owned: owners.share_out(), owners, tasks, task_of, marking }
+        Planner { job, plan, circuit, names, owned: owners.share_out(), owners, tasks, task_of, marking }
     }
 
     /// All tasks, in order.
@@ -243,10 +244,19 @@ impl<'j, 'p> Planner<'j, 'p> {
             let task = self.push(place, name, Stage::Supplies, BuilderPosition::Below, does, Vec::new());
             self.tasks[task].after_stages = vec![Stage::Bus];
         }
-        for panel in &self.plan.panel {
-            let does = "fit its controls and run its cable, both ends labelled";
+        for wired in self.job.panels() {
+            let panel = &self.plan.panel[wired.parts.panel];
+            let numbers = schedule::panel_wires::scheduled(self.job, &wired).into_iter().map(|w| w.number);
+            let numbers = schedule::in_runs(numbers);
+            let does = if numbers.is_empty() {
+                "fit its controls and run its cable, both ends labelled".to_owned()
+            } else {
+                format!(
+                    "build it and test it by its own booklet (panel.pdf), then run its cable, both ends labelled: {numbers}"
+                )
+            };
             let name = ("panel", panel.name.value.as_str());
-            let task = self.push(Place::at(Site::SetUp), name, Stage::Panel, BuilderPosition::Aside, does, Vec::new());
+            let task = self.push(Place::at(Site::SetUp), name, Stage::Panel, BuilderPosition::Aside, &does, Vec::new());
             self.tasks[task].after_stages = vec![Stage::Motors];
         }
     }

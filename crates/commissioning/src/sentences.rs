@@ -148,6 +148,8 @@ pub fn looked_at(test: &Test) -> Cow<'_, str> {
             NumberClass::Bus => "bus wire",
             NumberClass::Gap => "gap",
             NumberClass::Joint => "joint",
+            NumberClass::Panel => "panel wire",
+            NumberClass::Diode => "diode",
         },
         Err(()) => return Cow::Borrowed(&test.about),
     };

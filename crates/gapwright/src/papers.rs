@@ -3,7 +3,7 @@
 use crate::check::width;
 use crate::exit::{self, CliError, print};
 use crate::own_files;
-use ::papers::files::{NETLIST, NUMBERS};
+use ::papers::files::{BOOKLET, NETLIST, NUMBERS};
 use ::papers::{binder_of_plan, files};
 use finding::Style;
 use schedule::{Choices, ColourChoice, NumbersRecord, PageSize};
@@ -103,15 +103,20 @@ pub fn papers(asked: &PapersCommand) -> Result<bool, CliError> {
         exit::write_whole(&file, record.to_csv().as_bytes())?;
     }
     let count = binder.papers.len();
+    let has_panel = files.contains_key(BOOKLET);
     let mut shown = format!("{count} papers of plan {} in {}\n", binder.revision, asked.out.display());
     for (file, what) in [
         ("binder.pdf", "to print"),
+        (BOOKLET, "the panel, to print; panel-drilling.dxf for a machine"),
         ("web/index.html", "to read under the layout"),
         (NUMBERS, "keeps each wire's number the next time papers are made here"),
         ("tables.xlsx", "for a spreadsheet; tables/ has each table as CSV"),
         ("tables.json", "the same for programs of your own"),
         (NETLIST, "the wiring as at first for a circuit simulator (SPICE)"),
     ] {
+        if file == BOOKLET && !has_panel {
+            continue;
+        }
         shown.push_str(&format!("  {file:14}  {what}\n"));
     }
     if !renumbered.is_empty() {

@@ -2,7 +2,7 @@
 
 use crate::front;
 use crate::revision::revision;
-use crate::{drawings, schematics, templates};
+use crate::{drawings, panel_sheets, schematics, templates};
 use finding::{Finding, Severity};
 use review::Summary;
 use schedule::paper::Paper;
@@ -33,6 +33,8 @@ pub struct Binder {
     pub papers: Vec<Paper>,
     /// The wiring as at first, for a circuit simulator.
     pub netlist: String,
+    /// Files for machines that drill and cut: name and content.
+    pub machine_files: Vec<(String, String)>,
 }
 
 impl Binder {
@@ -55,6 +57,8 @@ pub fn binder(job: &Job<'_>, findings: &[Finding], summary: &Summary, date: Opti
     papers.extend(front::defaults(job));
     // These stand on sheets of their own.
     papers.extend(templates::paper(job));
+    let panels = panel_sheets::sheets(job);
+    papers.extend(panels.papers);
     let errors = findings.iter().filter(|f| f.severity == Severity::Error);
     Binder {
         layout: if summary.name.is_empty() { "layout without a name".to_owned() } else { summary.name.clone() },
@@ -67,6 +71,7 @@ pub fn binder(job: &Job<'_>, findings: &[Finding], summary: &Summary, date: Opti
         choices: job.choices,
         papers,
         netlist,
+        machine_files: panels.machine_files,
     }
 }
 
@@ -103,9 +108,18 @@ impl Binder {
             cautions: self.cautions.clone(),
             names: self.names.clone(),
             choices: self.choices,
-            papers: vec![paper.clone()],
+            papers: vec![Paper { apart: false, ..paper.clone() }],
             netlist: String::new(),
+            machine_files: Vec::new(),
         })
+    }
+
+    /// What is printed in a booklet of its own, the panel's; none where there is nothing.
+    pub fn booklet(&self) -> Option<Binder> {
+        let apart = self.papers.iter().filter(|paper| paper.apart);
+        let papers: Vec<Paper> = apart.map(|paper| Paper { apart: false, ..paper.clone() }).collect();
+        let first = papers.first()?;
+        Some(Binder { papers: papers.clone(), ..self.of_paper(&first.name)? })
     }
 }
 

@@ -9,6 +9,8 @@ use std::collections::BTreeMap;
 
 /// The file that keeps numbers from one making of papers to the next.
 pub const NUMBERS: &str = "numbers.csv";
+/// The sheets of the panel.
+pub const BOOKLET: &str = "panel.pdf";
 /// The netlist.
 pub const NETLIST: &str = "netlist.cir";
 /// The list of the files of a folder of papers, which says whose the folder is. Its lines of digests are those that
@@ -22,10 +24,13 @@ pub const LIST: &str = "gapwright-papers.txt";
 /// # Errors
 /// When a form cannot be written: a fault of ours.
 pub fn files(binder: &Binder) -> Result<BTreeMap<String, Vec<u8>>, PapersError> {
-    let (printed, others) = rayon::join(|| pdf::pdf(binder), || other_files(binder));
+    let booklet = || binder.booklet().map(|booklet| pdf::pdf(&booklet)).transpose();
+    let (printed, (booklet, others)) =
+        rayon::join(|| pdf::pdf(binder), || rayon::join(booklet, || other_files(binder)));
     let mut files = BTreeMap::new();
+    let booklet = booklet?.map(|bytes| (BOOKLET.to_owned(), bytes));
     // Two papers of one name would be one file, and one of them lost.
-    for (name, bytes) in std::iter::once(("binder.pdf".to_owned(), printed?)).chain(others?) {
+    for (name, bytes) in std::iter::once(("binder.pdf".to_owned(), printed?)).chain(booklet).chain(others?) {
         if files.insert(name.clone(), bytes).is_some() {
             return Err(PapersError::Twice(name));
         }
@@ -49,6 +54,7 @@ fn other_files(binder: &Binder) -> Result<Vec<(String, Vec<u8>)>, PapersError> {
     if !binder.netlist.is_empty() {
         files.push((NETLIST.to_owned(), binder.netlist.clone().into_bytes()));
     }
+    files.extend(binder.machine_files.iter().map(|(name, text)| (name.clone(), text.clone().into_bytes())));
     for drawing in binder.drawings() {
         files.push((format!("drawings/{}.svg", safe(&drawing.name)), drawing.svg.clone().into_bytes()));
     }

@@ -6,12 +6,14 @@
 
 pub mod binder;
 mod drawings;
+pub mod dxf;
 pub mod file_names;
 pub mod files;
 pub mod fonts;
 pub mod front;
 pub mod json;
 pub mod layout;
+pub mod panel_sheets;
 pub mod pdf;
 mod pdf_tags;
 pub mod picture;

@@ -134,6 +134,7 @@ pub fn between(old: &Job<'_>, new: &Job<'_>) -> Changes {
     pair.wires(&mut list);
     pair.gaps(&mut list);
     pair.joints(&mut list);
+    pair.panel_wires(&mut list);
     list.sort();
     Changes { list, retest: retest(&pair), tests: TestsToRepeat::default(), record: new.record() }
 }
@@ -178,7 +179,7 @@ impl PlanPair<'_> {
 
     /// What an item of the old plan ends at, by the things of the new one.
     pub(crate) fn old_key(&self, item: &Item) -> ItemKey {
-        ItemKey::from_item(item, &self.old_things).renumbered(&self.to)
+        ItemKey::from_item(item, &self.old_things).renumbered(&self.to, &self.members)
     }
 
     fn wires(&self, list: &mut Vec<Change>) {

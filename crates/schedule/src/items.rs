@@ -1,6 +1,7 @@
 //! Everything that has a number: what it is and what it ends at, identified by the things of the plan and not by words.
 
 use crate::driver_wires;
+use crate::members::MembersMatched;
 use crate::number::NumberClass;
 use crate::things::{ThingId, Things, hundredths};
 use circuit::{Circuit, EdgeId, EdgeKind, NodeId, Part, Spot};
@@ -14,7 +15,7 @@ pub struct ItemEnd {
     pub thing: Option<(Kind, usize)>,
     /// Which part of it: `left`, `A`, `1.common`.
     pub part: String,
-    /// Where on it, in hundredths of a millimetre.
+    /// Where on it, in hundredths of a millimetre; of a panel, which of its parts.
     pub place: Option<i64>,
 }
 
@@ -25,6 +26,8 @@ pub enum ItemKind {
     Edges(Vec<EdgeId>),
     /// A gap between two nodes.
     Gap(NodeId, NodeId),
+    /// A wire or diode of a panel, by the panel's index and its own there.
+    Panel(usize, usize),
 }
 
 /// Something that has a number.
@@ -159,6 +162,8 @@ pub(crate) struct KeyPoint {
     pub(crate) thing: Option<ThingId>,
     /// Whether it is a rail, frog or contact, where only few wires end, and no bus or supply.
     pub(crate) own: bool,
+    /// Whether the place says which part of a panel it is, and no distance.
+    pub(crate) is_member: bool,
     pub(crate) part: String,
     pub(crate) place: Option<i64>,
 }
@@ -176,6 +181,7 @@ impl KeyPoint {
         KeyPoint {
             thing: end.thing.and_then(|t| things.at(t)).map(ThingId::Listed),
             own: !matches!(end.thing, Some((Kind::Bus | Kind::Supply, _)) | None),
+            is_member: matches!(end.thing, Some((Kind::Panel, _))),
             part: end.part.clone(),
             place: end.place,
         }
@@ -196,9 +202,14 @@ impl ItemKey {
         self
     }
 
-    /// The same with other numbers for its things.
-    pub(crate) fn renumbered(mut self, to: &[Option<usize>]) -> ItemKey {
+    /// The same in the numbers of a later list: which thing of it each of this one's is, and which of its panel's parts.
+    pub(crate) fn renumbered(mut self, to: &[Option<usize>], members: &MembersMatched) -> ItemKey {
         for end in &mut self.ends {
+            if end.is_member
+                && let Some(panel) = end.thing.and_then(ThingId::listed)
+            {
+                end.place = end.place.map(|member| members.place(panel, member));
+            }
             end.thing = end.thing.map(|t| t.renumbered(to));
         }
         self.in_order()

@@ -10,9 +10,11 @@ mod driver_wires;
 pub mod drives_back;
 pub mod entry_keys;
 pub mod items;
+mod members;
 pub mod number;
 pub mod numbers;
 mod pair;
+pub mod panel_wires;
 pub mod paper;
 pub mod places;
 mod poles;
@@ -81,11 +83,16 @@ impl<'p> Job<'p> {
         NumbersRecord::new(&self.facts.circuit, self.facts.plan, &self.numbers).with_tests(self.tests.kept())
     }
 
+    /// The panels of the plan with their wires.
+    pub fn panels(&self) -> Vec<panel::WiredPanel> {
+        panel_wires::panels(&self.facts.circuit, self.facts.plan, self.facts.names)
+    }
+
     /// What has another number here than in a record: the number there and the one here.
     pub fn renumbered(&self, record: &NumbersRecord) -> Vec<(Number, Number)> {
         let circuit = &self.facts.circuit;
         let before = Numbers::carried(circuit, self.facts.plan, &[record]);
-        let items = items::items(circuit, Some(self.facts.plan));
+        let items = panel_wires::all_items(circuit, self.facts.plan);
         let both = items.iter().filter_map(|item| Some((before.number(item)?, self.numbers.number(item)?)));
         both.filter(|(then, now)| then != now && record.has(*then)).collect()
     }

@@ -17,6 +17,10 @@ pub enum NumberClass {
     Gap,
     /// A joint, soldered or sliding: J.
     Joint,
+    /// A wire of a panel: P.
+    Panel,
+    /// A diode of a panel: V, as IEC 81346-2 has it.
+    Diode,
 }
 
 /// The designation of one thing on all papers, such as a wire number: `F-12`.
@@ -30,8 +34,15 @@ pub struct Number {
 
 impl NumberClass {
     /// Every class.
-    pub const ALL: [NumberClass; 5] =
-        [NumberClass::Feeder, NumberClass::Wire, NumberClass::Bus, NumberClass::Gap, NumberClass::Joint];
+    pub const ALL: [NumberClass; 7] = [
+        NumberClass::Feeder,
+        NumberClass::Wire,
+        NumberClass::Bus,
+        NumberClass::Gap,
+        NumberClass::Joint,
+        NumberClass::Panel,
+        NumberClass::Diode,
+    ];
 
     /// Its letter.
     pub fn letter(self) -> char {
@@ -41,6 +52,8 @@ impl NumberClass {
             NumberClass::Bus => 'B',
             NumberClass::Gap => 'G',
             NumberClass::Joint => 'J',
+            NumberClass::Panel => 'P',
+            NumberClass::Diode => 'V',
         }
     }
 }

@@ -6,6 +6,7 @@
 
 use crate::items::{Item, ItemKind, items};
 use crate::number::{Number, NumberClass};
+use crate::panel_wires::all_items;
 use circuit::{Circuit, EdgeId, NodeId};
 use plan::Kind;
 use plan::tables::Plan;
@@ -17,6 +18,7 @@ pub struct Numbers {
     edges: BTreeMap<EdgeId, Number>,
     gaps: BTreeMap<(NodeId, NodeId), Number>,
     buses: BTreeMap<(usize, u8), Number>,
+    panels: BTreeMap<(usize, usize), Number>,
     /// Of each class the highest count that was ever given.
     highest: BTreeMap<NumberClass, u32>,
 }
@@ -30,7 +32,7 @@ impl Numbers {
 
     /// Numbers in the order of the plan, for everything that has one.
     pub fn in_order(circuit: &Circuit, plan: &Plan) -> Numbers {
-        Numbers::given(&items(circuit, Some(plan)), |_| None, BTreeMap::new())
+        Numbers::given(&all_items(circuit, plan), |_| None, BTreeMap::new())
     }
 
     /// Gives each item the number that is known of it, or the next one of its class.
@@ -54,6 +56,9 @@ impl Numbers {
                 ItemKind::Edges(edges) => numbers.edges.extend(edges.iter().map(|&edge| (edge, number))),
                 ItemKind::Gap(before, after) => {
                     numbers.gaps.insert((*before, *after), number);
+                }
+                ItemKind::Panel(panel, wire) => {
+                    numbers.panels.insert((*panel, *wire), number);
                 }
             }
             if let (Some(Kind::Bus), "bus") = (item.ends[0].thing.map(|t| t.0), item.what) {
@@ -81,6 +86,11 @@ impl Numbers {
         self.buses.get(&(bus, pole)).copied()
     }
 
+    /// The number of a wire or diode of a panel, by the panel's index and its own there.
+    pub fn of_panel(&self, panel: usize, wire: usize) -> Option<Number> {
+        self.panels.get(&(panel, wire)).copied()
+    }
+
     /// The number of an item.
     pub fn number(&self, item: &Item) -> Option<Number> {
         match &item.kind {
@@ -90,6 +100,7 @@ impl Numbers {
                 (None, _) => None,
             },
             ItemKind::Gap(before, after) => self.of_gap(*before, *after),
+            ItemKind::Panel(panel, wire) => self.of_panel(*panel, *wire),
         }
     }
 

@@ -1,5 +1,6 @@
 //! A plan and what it is to become.
 
+use crate::members::MembersMatched;
 use crate::things::Things;
 use crate::{Job, NumbersRecord};
 
@@ -11,6 +12,8 @@ pub(crate) struct PlanPair<'j> {
     pub(crate) new_things: Things,
     /// For each old thing the new one.
     pub(crate) to: Vec<Option<usize>>,
+    /// For each part of an old panel the new one.
+    pub(crate) members: MembersMatched,
 }
 
 impl<'j> PlanPair<'j> {
@@ -18,6 +21,7 @@ impl<'j> PlanPair<'j> {
         let old_things = Things::from_plan(old.facts.plan, old.facts.names);
         let new_things = Things::from_plan(new.facts.plan, new.facts.names);
         let to = new_things.matched(&kept.things);
-        PlanPair { old, new, old_things, new_things, to }
+        let members = MembersMatched::new(&kept.things, &new_things, &to);
+        PlanPair { old, new, old_things, new_things, to, members }
     }
 }

@@ -16,12 +16,14 @@ pub struct Paper {
     /// The same set for print, where that is denser: rows that are alike drawn together, what a band above them says left out
     /// of them. Whatever must be built stands in both.
     pub printed: Option<Vec<Block>>,
+    /// Whether it is printed in a booklet of its own, and not in the binder.
+    pub apart: bool,
 }
 
 impl Paper {
     /// A paper that is printed as it is read on a screen.
     pub fn new(name: impl Into<Cow<'static, str>>, title: impl Into<String>, blocks: Vec<Block>) -> Paper {
-        Paper { name: name.into(), title: title.into(), blocks, printed: None }
+        Paper { name: name.into(), title: title.into(), blocks, printed: None, apart: false }
     }
 
     /// The same with another setting for print.
@@ -29,13 +31,21 @@ impl Paper {
         Paper { printed: Some(blocks), ..self }
     }
 
+    /// The same in a booklet of its own.
+    pub fn apart(self) -> Paper {
+        Paper { apart: true, ..self }
+    }
+
     /// What stands on its printed sheets.
     pub fn on_sheets(&self) -> &[Block] {
         self.printed.as_deref().unwrap_or(&self.blocks)
     }
 
-    /// Whether anything of it is printed: a sheet that says only that nothing is on it is none.
+    /// Whether anything of it is printed in the binder: a sheet that says only that nothing is on it is none.
     pub fn is_printed(&self) -> bool {
+        if self.apart {
+            return false;
+        }
         let blocks = self.on_sheets();
         let holds = |block: &Block| match block {
             Block::Table(table) => !table.rows.is_empty() && !table.on_pages().is_empty(),

@@ -60,13 +60,14 @@ fn second_end(key: &ItemKey) -> Option<ItemKey> {
 
 fn only(key: &ItemKey, end: usize) -> Option<ItemKey> {
     let kept = key.ends[end].clone();
-    let none = KeyPoint { thing: None, own: false, part: String::new(), place: None };
+    let none = KeyPoint { thing: None, own: false, is_member: false, part: String::new(), place: None };
     // That something taps the same bus does not make it the same wire.
     kept.own.then(|| ItemKey { what: key.what.clone(), class: key.class, ends: [kept, none] })
 }
 
 fn nowhere(point: KeyPoint) -> KeyPoint {
-    KeyPoint { place: None, ..point }
+    // What is at another part of a panel is another wire.
+    if point.is_member { point } else { KeyPoint { place: None, ..point } }
 }
 
 /// Pairs of those that are alike: the nearest first.

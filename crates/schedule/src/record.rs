@@ -7,15 +7,18 @@
 //! ```text
 //! record,1
 //! thing,track,dock 1,240000,from,T1,diverging,to,,buffer     kind, name, what it is, then joins by threes
+//! thing,panel,box,,button,1,,lamp,road 1,                    a panel's parts, in the order in which places count them
 //! number,F-12,feeder,dock 1,left,40000,main bus,A,230000      what, then both ends: thing, part, place in 1/100 mm
 //! test,31,cold gap,dock 1,left,9000,T1,diverging right,,T1,1 diverging,set   number, what, then by threes: places, positions
 //! highest,F,17                                               the highest number of a class that was ever given
 //! highest,test,140
 //! ```
 
-use crate::items::{ItemKey, items};
+use crate::items::ItemKey;
+use crate::members::MembersMatched;
 use crate::number::{Number, NumberClass};
 use crate::numbers::Numbers;
+use crate::panel_wires::all_items;
 use crate::recognise::recognise;
 use crate::record_cells::{point, test_cells, test_from_cells, thing_cells, thing_from_cells};
 use crate::test_key::TestKey;
@@ -47,7 +50,7 @@ impl NumbersRecord {
     /// The record of a plan's numbers.
     pub fn new(circuit: &Circuit, plan: &Plan, numbers: &Numbers) -> NumbersRecord {
         let things = Things::from_plan(plan, &Names::from_plan(plan));
-        let items = items(circuit, Some(plan));
+        let items = all_items(circuit, plan);
         let numbered =
             items.iter().filter_map(|item| Some((numbers.number(item)?, ItemKey::from_item(item, &things)))).collect();
         let highest = numbers.highest().clone();
@@ -178,15 +181,16 @@ impl Numbers {
     /// a later one gave may be its number only where none before it can have given that.
     pub fn carried(circuit: &Circuit, plan: &Plan, records: &[&NumbersRecord]) -> Numbers {
         let things = Things::from_plan(plan, &Names::from_plan(plan));
-        let items = items(circuit, Some(plan));
+        let items = all_items(circuit, plan);
         let keys: Vec<ItemKey> = items.iter().map(|item| ItemKey::from_item(item, &things)).collect();
         let mut known: Vec<Option<Number>> = vec![None; items.len()];
         let mut highest: BTreeMap<NumberClass, u32> = BTreeMap::new();
         for record in records {
             let to = things.matched(&record.things);
+            let members = MembersMatched::new(&record.things, &things, &to);
             let is_free = |number: &Number| highest.get(&number.class).is_none_or(|h| number.count > *h);
             let old: Vec<(Number, ItemKey)> =
-                record.numbered.iter().map(|(number, key)| (*number, key.clone().renumbered(&to))).collect();
+                record.numbered.iter().map(|(number, key)| (*number, key.clone().renumbered(&to, &members))).collect();
             let (numbers, old_keys): (Vec<Number>, Vec<ItemKey>) = old.into_iter().unzip();
             for (place, found) in recognise(&old_keys, &keys).into_iter().enumerate() {
                 let number = found.map(|o| numbers[o]).filter(is_free);

@@ -9,7 +9,7 @@ use plan::Kind;
 const POSITION: &str = "set";
 
 /// Kinds of things that wires end at, by their word in the record.
-const KINDS: [Kind; 14] = [
+const KINDS: [Kind; 15] = [
     Kind::Supply,
     Kind::Bus,
     Kind::Track,
@@ -24,6 +24,7 @@ const KINDS: [Kind; 14] = [
     Kind::Toggle,
     Kind::Reverser,
     Kind::Detector,
+    Kind::Panel,
 ];
 
 /// A thing: `thing`, kind, name, what it is, then joins by threes.
@@ -76,13 +77,14 @@ pub(crate) fn test_from_cells(what: &str, rest: &[&str], things: &Things) -> Tes
     key
 }
 
-/// A place: thing, part, hundredths of a millimetre.
+/// A place: thing, part, hundredths of a millimetre or which part of a panel.
 pub(crate) fn point([thing, part, place]: [&str; 3], things: &Things) -> KeyPoint {
     let thing = things.named(thing);
     let kind = thing.map(|t| things.list[t].kind);
     KeyPoint {
         thing: thing.map(ThingId::Listed),
         own: !matches!(kind, Some(Kind::Bus | Kind::Supply) | None),
+        is_member: kind == Some(Kind::Panel),
         part: part.to_owned(),
         place: place.parse().ok(),
     }

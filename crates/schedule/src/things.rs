@@ -3,7 +3,7 @@
 //! A thing is what it is by its name. Where a name is not found again it is looked for by what it joins and what it is:
 //! its ends, neighbours, kind, length and order. So a renamed track stays the track it was.
 
-use plan::tables::Plan;
+use plan::tables::{PanelPartId, Plan};
 use plan::{EndOf, Kind, Names, Terminal, TrackEnd};
 use std::cmp::Reverse;
 use std::collections::BTreeMap;
@@ -80,7 +80,7 @@ impl Things {
     pub fn from_plan(plan: &Plan, names: &Names) -> Things {
         let mut things = Things::default();
         for (kind, index, name) in plan::names::each_name(plan) {
-            if matches!(kind, Kind::Train | Kind::Panel | Kind::Board) {
+            if matches!(kind, Kind::Train | Kind::Board) {
                 continue;
             }
             things.of.insert((kind, index), things.list.len());
@@ -148,6 +148,11 @@ impl Things {
                 things.join_at((Kind::Detector, index), "from", &plan.bus[bus].name.value, pole.word());
             }
         }
+        for index in 0..plan.panel.len() {
+            if let Some(&thing) = things.of.get(&(Kind::Panel, index)) {
+                things.list[thing].joins = parts_of_panel(plan, index);
+            }
+        }
         things
     }
 
@@ -196,6 +201,19 @@ impl Things {
     pub fn matched(&self, old: &Things) -> Vec<Option<usize>> {
         Matching::new(old, self).to
     }
+}
+
+/// The parts of a panel: kind and name, in the order in which places count them.
+fn parts_of_panel(plan: &Plan, panel: usize) -> Vec<Join> {
+    let join = |(id, name): (PanelPartId, &plan::At<String>)| {
+        let port = match id {
+            PanelPartId::Button(_) => "button",
+            PanelPartId::Switch(_) => "switch",
+            PanelPartId::Lamp(_) => "lamp",
+        };
+        Join { port: port.to_owned(), other: name.value.clone(), part: String::new() }
+    };
+    plan.panel[panel].parts().map(join).collect()
 }
 
 /// What a thing is by itself.

@@ -123,7 +123,7 @@ impl Maker<'_> {
     fn wire(&self, item: &Item, number: Number, taps: &[Option<EdgeId>]) -> Option<ScheduledWire> {
         let circuit = &self.facts.circuit;
         match (&item.kind, item.what) {
-            (ItemKind::Gap(..), _) | (_, "soldered joint" | "sliding joint") => None,
+            (ItemKind::Gap(..) | ItemKind::Panel(..), _) | (_, "soldered joint" | "sliding joint") => None,
             (ItemKind::Edges(edges), "bus") => self.bus(item, number, edges),
             (ItemKind::Edges(edges), what) => {
                 let edge = &circuit.edges[*edges.first()?];

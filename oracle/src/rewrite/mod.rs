@@ -186,7 +186,8 @@ impl Rewrite {
             if let Some((old, new)) = named
                 && (text.len() == old.len()
                     || text[old.len()..].starts_with('.')
-                    || text[old.len()..].starts_with(" @"))
+                    || text[old.len()..].starts_with(" @")
+                    || is_position(&text[old.len()..]))
             {
                 *text = format!("{new}{}", &text[old.len()..]);
             }
@@ -307,7 +308,8 @@ impl Rewrite {
                 _ => {}
             }
         }
-        self.0.iter_mut().for_each(|(_, v)| keys(v));
+        // Places on a panel are counted from its left edge, whatever lies behind it.
+        self.0.iter_mut().filter(|(key, _)| *key != "panel").for_each(|(_, v)| keys(v));
         self.each_text(&mut |text| exchange_words(text, ["left", "right"]));
         // The first position of a wye turnout is `left`, the other one now: what follows it stands the other way round.
         for reverser in self.followers_of_wyes() {
@@ -376,6 +378,12 @@ impl Rewrite {
         let feeders = track.entry("feeders").or_insert(Value::Array(Vec::new()));
         feeders.as_array_mut().expect("a list").push(Value::Table(feeder));
     }
+}
+
+/// Whether what stands behind a name is a position of it: ` diverging`.
+fn is_position(behind: &str) -> bool {
+    let words = ["through", "diverging", "left", "right", "off", "on", "centre"];
+    behind.strip_prefix(' ').is_some_and(|word| words.contains(&word))
 }
 
 fn exchange_keys(table: &mut Table, one: &str, other: &str) {

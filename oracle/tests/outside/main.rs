@@ -12,6 +12,7 @@ mod laws;
 mod monotone;
 mod movement;
 mod pages;
+mod panel;
 mod papers;
 mod random;
 mod reading;
@@ -42,6 +43,7 @@ fn main() {
     trials.extend(monotone::trials());
     trials.extend(movement::trials());
     trials.extend(pages::trials());
+    trials.extend(panel::trials());
     trials.extend(papers::trials());
     trials.extend(random::trials());
     trials.extend(reading::trials());

@@ -1,7 +1,7 @@
 //! Published tables, row by row: each row names its source, each value in it is held against the handbook.
 
 use handbook::materials::equilibrium_moisture_content;
-use handbook::quantity::{Celsius, Fraction};
+use handbook::quantity::{Celsius, Fraction, Metres};
 use handbook::scales::{frog_angle, frog_number};
 use handbook::wires::{awg_area, awg_diameter, preece_fusing_current, wire};
 
@@ -162,4 +162,26 @@ fn panel_holes_let_their_thread_through() {
         }
     }
     assert_eq!(handbook::panel::PANEL_HOLES.source, "common practice, no source");
+}
+
+/// Capitals of 22 minutes of arc at 700 mm are 4.5 mm high, as ISO 9241-3's reading distance gives it; at twice the distance they are
+/// twice as high.
+#[test]
+fn letters_of_panels_are_as_high_as_the_eye_needs() {
+    let high = |distance: f64| handbook::panel::letter_height(Metres(distance)).in_millimetres();
+    assert!((high(0.7) - 4.48).abs() < 0.005, "{}", high(0.7));
+    assert!((high(1.4) - 2.0 * high(0.7)).abs() < 1e-9);
+}
+
+/// The three standard holes are those of IEC 60947-5-1, and no two parts of the table would touch at their distance.
+#[test]
+fn mounting_holes_are_those_of_the_standard() {
+    let holes = handbook::panel::MOUNTING_HOLES;
+    let standard = holes.iter().filter(|h| h.source.starts_with("IEC 60947-5-1"));
+    let sizes: Vec<f64> = standard.map(|h| (h.diameter.in_millimetres() * 10.0).round() / 10.0).collect();
+    assert_eq!(sizes, [16.2, 22.3, 30.5]);
+    for hole in holes {
+        assert!(hole.across.0 > hole.diameter.0 && hole.down.0 > hole.diameter.0, "{hole:?}");
+        assert_eq!(handbook::panel::mounting_hole(hole.diameter), hole);
+    }
 }

@@ -8,6 +8,7 @@ mod drivers;
 mod geometry;
 mod joins;
 mod joints;
+mod panels;
 mod promises;
 mod ranges;
 mod special;
@@ -35,6 +36,7 @@ pub(crate) fn check(plan: &Plan, names: &Names, reader: &mut TableReader<'_>) {
     check.ends();
     check.joints();
     check.rails();
+    check.panels();
     check.switches();
     check.toggles();
     check.promises();
@@ -59,7 +61,7 @@ fn unclear(name: &'static str, message: impl Into<String>) -> Finding {
 }
 
 /// The letters with which papers number wires, gaps and joints.
-pub const NUMBER_LETTERS: [char; 5] = ['B', 'F', 'G', 'J', 'W'];
+pub const NUMBER_LETTERS: [char; 7] = ['B', 'F', 'G', 'J', 'P', 'V', 'W'];
 
 /// Whether a name looks like the number that papers give to a wire, a gap or a joint: `W-1`.
 fn is_number_on_papers(name: &str) -> bool {

@@ -243,13 +243,6 @@ impl Check<'_, '_> {
             let found = self.names.of_kind(&text.value, &[Kind::Track]);
             self.resolve(text, found);
         }
-        for panel in &plan.panel {
-            for control in panel.controls.iter() {
-                let kinds = &[Kind::Turnout, Kind::Motor, Kind::Toggle, Kind::Relay, Kind::ThreeWay, Kind::Slip];
-                let found = self.names.of_kind(&control.value, kinds);
-                self.resolve(control, found);
-            }
-        }
     }
 
     /// Each track stands in one policy.

@@ -1,4 +1,4 @@
-//! The layout as a whole: scale, room, base, limits, trains, storage, panels.
+//! The layout as a whole: scale, room, base, limits, trains, storage.
 
 use super::JointKind;
 use crate::reader::TableReader;
@@ -206,30 +206,6 @@ record! {
         reservoir: Option<At<Farads>>,
         /// The resistance that the reservoir fills through.
         charging: Option<At<Ohms>>,
-    }
-}
-choice! {
-    /// From which side a panel is seen.
-    Side, "side" {
-        /// From the front.
-        Front = "front",
-        /// From the back.
-        Back = "back",
-    }
-}
-record! {
-    /// Where the operator stands.
-    Panel, "panel" {
-        /// What the builder calls it.
-        name: At<String>,
-        /// The turnouts and toggles it controls.
-        controls: List<String>,
-        /// Its width.
-        width: Option<At<Metres>>,
-        /// Its height.
-        height: Option<At<Metres>>,
-        /// From which side it is seen.
-        seen: Option<At<Side>>,
     }
 }
 choice! {

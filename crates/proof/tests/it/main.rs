@@ -5,6 +5,7 @@ mod common;
 mod districts;
 mod failures;
 mod growth;
+mod interlocking;
 mod moving;
 mod reversing;
 mod vectors;

@@ -9,6 +9,7 @@ mod linkage;
 mod motors;
 mod movement;
 mod not_covered;
+mod panels;
 mod phase;
 mod promises;
 mod protection;
@@ -84,6 +85,8 @@ pub const RULES: &[&Rule] = &[
     &protection::fed_past_its_breaker::RULE,
     &protection::breaker_order::RULE,
     &motors::motor_without_driver::RULE,
+    &panels::button_sets_nothing::RULE,
+    &panels::panel_too_full::RULE,
     &motors::motors_overload_supply::RULE,
     &motors::motor_lacks_volts::RULE,
     &trackwork::crossing_set_against::RULE,

@@ -30,7 +30,9 @@ pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
             Block::Table(printed::contacts::drives(&drives(sheets))),
         ];
     }
+    let fired = panel::fired::fired_by_panels(plan, names, &sheets.job.facts.circuit, sheets.job.facts.ways());
     let without: Vec<&str> = (0..plan.motor.len())
+        .filter(|m| !fired.contains(m))
         .filter(|&m| driven::of_motor(plan, names, m).is_none())
         .filter(|&m| driven::motor_kind(plan, names, m) != Some(MotorKind::Hand))
         .map(|m| sheets.places.name(Kind::Motor, m))

@@ -1,10 +1,7 @@
 //! Label sheets: both ends of every wire, strips, panels.
 
 use super::{Sheets, paper, printed, strips};
-use crate::choices::Units;
 use crate::paper::{Block, Label, Paper};
-use handbook::panel::{PANEL_HOLES, PanelHole};
-use handbook::quantity::show_length;
 
 pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
     let own = sheets.printed.wires.iter().filter(|wire| wire.size.is_some());
@@ -40,28 +37,10 @@ pub(super) fn sheet(sheets: &Sheets<'_>) -> Paper {
         blocks.push(Block::Heading("Strips and panels".to_owned()));
         blocks.push(Block::Labels(strips));
     }
-    if !sheets.job.facts.plan.panel.is_empty() {
-        blocks.push(Block::Text(holes(sheets.job.choices.units)));
-        blocks.push(Block::Caution("Clamp the panel before you drill, and wear eye protection.".to_owned()));
-    }
     let printed = blocks.iter().map(|block| match block {
         Block::Labels(labels) if labels.len() == printed_both.len() => Block::Labels(printed_both.clone()),
         other => other.clone(),
     });
     let printed = printed.collect();
     paper("labels", "Labels", blocks).with_print(printed)
-}
-
-/// What to drill for the parts of a panel.
-fn holes(units: Units) -> String {
-    let drill = |hole: &PanelHole| match units {
-        Units::Metric => show_length(hole.metric),
-        Units::Imperial => format!("{} in", hole.inch),
-    };
-    let each: Vec<String> = PANEL_HOLES.value.iter().map(|hole| format!("{}: {}", hole.part, drill(hole))).collect();
-    format!(
-        "Usual holes in a panel ({}): {}. Measure the thread of your part first, and try the drill in an offcut.",
-        PANEL_HOLES.source,
-        each.join("; ")
-    )
 }

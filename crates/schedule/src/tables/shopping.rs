@@ -141,7 +141,25 @@ pub(super) fn lines(sheets: &Sheets<'_>) -> Vec<ShoppingLine> {
         }
     }
     parts.into_iter().for_each(|(name, count)| pieces(name, count, "across the far end of a bus"));
+    list.extend(panel_lines(sheets));
     list
+}
+
+/// What panels take.
+fn panel_lines(sheets: &Sheets<'_>) -> Vec<ShoppingLine> {
+    let mut all: BTreeMap<(String, &'static str), (f64, String)> = BTreeMap::new();
+    for wired in sheets.job.panels() {
+        let wires = crate::panel_wires::scheduled(sheets.job, &wired);
+        for (name, (count, note)) in super::panel_components::component_lines(sheets, &wired, &wires) {
+            all.entry(name).or_insert((0.0, note)).0 += count;
+        }
+    }
+    let line = |((name, unit), (net, note)): ((String, &'static str), (f64, String))| {
+        let waste = if unit == "m" { 1.0 + WIRE_WASTE.value.si() } else { 1.0 };
+        let buy = if unit == "m" { (net * waste * 10.0 - 1e-6).ceil().max(0.0) / 10.0 } else { net };
+        ShoppingLine { name, unit, net, buy, note }
+    };
+    all.into_iter().map(line).collect()
 }
 
 /// One plug: where the plan says it, and the two boards between which it is.

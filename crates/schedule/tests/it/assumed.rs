@@ -14,9 +14,9 @@ use toml::{Table as Toml, Value};
 /// Optional words that are no quantity and no choice: those that have a default, and those that name something or are there or
 /// not. A new key must be put into one of the two.
 const WITH_DEFAULT: [&str; 3] = ["wire", "feeder_wire", "rail"];
-const WITHOUT: [&str; 13] = [
+const WITHOUT: [&str; 14] = [
     "behind", "beside", "commands", "driver", "follows", "from", "left", "notes", "right", "stands", "supply", "to",
-    "is",
+    "is", "colour",
 ];
 
 /// What the layout says for all that say nothing of their own.

@@ -6,6 +6,7 @@ mod changes;
 mod common;
 mod drivers;
 mod numbers;
+mod panels;
 mod papers;
 mod printed;
 mod round_trip;

@@ -123,7 +123,13 @@ fn sums(name: &str, job: &Job<'_>, tables: &BTreeMap<String, Table>, list: &[sch
     for (what, metres) in &by_kind {
         assert!((bought(what) - metres).abs() < 1e-9, "{name}: {what}: {} and {metres}", bought(what));
     }
-    let wire_lines = shopping.iter().filter(|l| l.unit == "m" && l.net > 0.0).count();
+    // What panels are wired with is what their own lists cut.
+    let panels = schedule::tables::panels::panels(job);
+    let cut: f64 = panels.iter().flat_map(|p| &p.wires).filter_map(|w| w.cut).sum();
+    let on_panels: f64 = shopping.iter().filter(|l| l.name.starts_with("wire, panel, ")).map(|l| l.net).sum();
+    assert!((on_panels - cut).abs() < 1e-9, "{name}: {on_panels} and {cut}");
+    let of_layout = |l: &&schedule::tables::ShoppingLine| !l.name.starts_with("wire, panel, ");
+    let wire_lines = shopping.iter().filter(of_layout).filter(|l| l.unit == "m" && l.net > 0.0).count();
     assert_eq!(wire_lines, by_kind.len(), "{name}");
     for line in shopping.iter().filter(|l| l.unit == "m") {
         assert!(line.buy >= line.net * 1.1 - 1e-9 && line.buy < line.net * 1.1 + 0.1 + 1e-9, "{line:?}");

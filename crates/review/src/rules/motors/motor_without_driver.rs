@@ -19,7 +19,8 @@ pub const RULE: Rule = Rule {
                turns the polarity round or gives one short pulse. Until the plan says what that is, the papers have no wires \
                for the motor, and no voltage is worked out for it.\n\nFix: add a `[[driver]]` that says what it is and which \
                bus feeds it, and name its output in the motor: `driver = \"D1.1\"`. A motor that you move by hand has \
-               `kind = \"hand\"`.",
+               `kind = \"hand\"`. A solenoid may be fired by the push buttons of a `[[panel]]` instead: then buttons must throw it \
+               both ways.",
         drawing: r#"   points supply ──?── M1         what is it that throws M1?
 
    points supply ══ points bus ══ D1 ── M1"#,
@@ -36,7 +37,12 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         let by_hand = table.kind.as_ref().is_some_and(|k| k.value == MotorKind::Hand);
         meant && !by_hand && table.driver.is_none() && !driven::moves_turntable(plan, names, *motor)
     };
-    let motors: Vec<usize> = (0..plan.motor.len()).filter(bare).collect();
+    let mut motors: Vec<usize> = (0..plan.motor.len()).filter(bare).collect();
+    if !motors.is_empty() && plan.panel.iter().any(|p| !p.button.is_empty()) {
+        // What the buttons of a panel fire needs no driver.
+        let fired = panel::fired::fired_by_panels(plan, names, &facts.circuit, facts.ways());
+        motors.retain(|m| !fired.contains(m));
+    }
     let [first, others @ ..] = motors.as_slice() else { return };
     let list = words::few(motors.iter().map(|&m| format!("`{}`", plan.motor[m].name.value)));
     let place = |motor: usize| {

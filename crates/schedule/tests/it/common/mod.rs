@@ -45,7 +45,7 @@ pub fn with_circuit<R>(text: &str, then: impl FnOnce(&circuit::Circuit, &plan::P
 
 /// A plan with a name exchanged for another wherever it stands.
 pub fn renamed(text: &str, old: &str, new: &str) -> String {
-    ["\"", ".", " @"]
+    ["\"", ".", " @", " through\"", " diverging\""]
         .iter()
         .fold(text.to_owned(), |text, behind| text.replace(&format!("\"{old}{behind}"), &format!("\"{new}{behind}")))
 }
