@@ -13,6 +13,7 @@ pub mod fonts;
 pub mod front;
 pub mod json;
 pub mod layout;
+mod panel_machine;
 pub mod panel_sheets;
 pub mod pdf;
 mod pdf_tags;
