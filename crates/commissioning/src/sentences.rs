@@ -36,7 +36,7 @@ count. Parallel ways through feeders and bus are in the numbers.";
 
 /// What the letters of numbers stand for.
 pub const NUMBERS: &str = "Numbers: F-1 is a feeder, W-1 a wire of a contact or a bond, B-1 a wire of a bus or a supply's lead, \
-G-1 a gap, J-1 a joint.";
+G-1 a gap, J-1 a joint; P-1 is a wire of a panel, V-1 a diode in it.";
 
 /// What a meter does to a square wave.
 pub const SQUARE_WAVE: &str = "The track signal is a square wave. A meter that takes the true RMS reads its volts; one that takes \

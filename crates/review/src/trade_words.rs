@@ -161,9 +161,9 @@ pub const TRADE_WORDS: &[TradeWord] = &[
     ),
     word(
         "number",
-        &["numbers", "F-1", "W-1", "B-1", "G-1", "J-1"],
+        &["numbers", "F-1", "W-1", "B-1", "G-1", "J-1", "P-1", "V-1"],
         "What stands on papers, drawings, labels and tests for one thing: F-1 is a feeder, W-1 a wire of a contact or a bond, B-1 a wire of \
-         a bus or a supply's lead, G-1 a gap, J-1 a joint. It stays with the thing when the plan changes.",
+         a bus or a supply's lead, G-1 a gap, J-1 a joint, P-1 a wire of a control panel, V-1 a diode in it. It stays with the thing when the plan changes.",
     ),
     word(
         "pole",
