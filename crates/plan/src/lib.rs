@@ -16,6 +16,7 @@ mod composite;
 pub mod driven;
 pub mod edit;
 pub mod expansion;
+mod hints;
 pub mod keys;
 mod kind;
 pub mod names;

@@ -1,5 +1,6 @@
 //! Walks the parsed TOML, hands values to the records and collects everything that is wrong.
 
+use crate::hints;
 use crate::kind::Kind;
 use crate::table_place::TablePlace;
 use finding::{Finding, Harm};
@@ -69,7 +70,7 @@ impl<'t> TableReader<'t> {
             }
             let mut help = "a line is `key = \"value\"`; a table starts with `[layout]` or `[[track]]`".to_owned();
             if message.starts_with("string values must be quoted") {
-                let (words, straight) = quotes(self.text, &span);
+                let (words, straight) = hints::quotes(self.text, &span, short);
                 message = words.to_owned();
                 help = straight.unwrap_or(help);
             }
@@ -192,7 +193,7 @@ impl<'t> TableReader<'t> {
         self.tell(
             Finding::error("missing-key", Harm::Unclear, format!("this {kind} does not say its `{key}`"))
                 .at(place.header.clone(), format!("`{key}` is missing"))
-                .help(format!("add a line {}", such_as(key))),
+                .help(format!("add a line {}", hints::such_as(key))),
         );
     }
 
@@ -388,48 +389,4 @@ pub(crate) fn listed(words: &[&str]) -> String {
         Some((only, [])) => only.clone(),
         Some((last, rest)) => format!("{} or {last}", rest.join(", ")),
     }
-}
-
-/// What is wrong with words that stand without straight quotes, and how they should stand.
-fn quotes(text: &str, span: &Range<usize>) -> (&'static str, Option<String>) {
-    const CURLY: [char; 8] =
-        ['\u{201c}', '\u{201d}', '\u{201e}', '\u{201f}', '\u{2018}', '\u{2019}', '\u{ab}', '\u{bb}'];
-    let rest = text.get(span.start..).unwrap_or_default();
-    let line = rest.lines().next().unwrap_or_default();
-    if line.starts_with(CURLY) {
-        let words = line.trim_start_matches(CURLY);
-        let words = words.split(CURLY).next().unwrap_or_default();
-        let straight = format!(
-            "write `\"{}\"`; a word processor makes curly quotes, an editor for plain text does not",
-            short(words)
-        );
-        return ("these quotes are curly; the plan takes straight ones only", Some(straight));
-    }
-    let words = line.split(['#', ',', ']', '}']).next().unwrap_or_default().trim();
-    let straight = (!words.is_empty() && !words.contains('"')).then(|| format!("write `\"{}\"`", short(words)));
-    ("words and quantities stand in double quotes", straight)
-}
-
-/// A line that would do where a key is missing.
-fn such_as(key: &str) -> String {
-    let value = match key {
-        "from" | "to" => {
-            return format!(
-                "such as `{key} = \"T1.points\"`, `{key} = \"buffer\"` or, where the plan ends, `{key} = \"beyond\"`"
-            );
-        }
-        "length" => "3.05 m",
-        "voltage" => "15 V",
-        "wire" => "2.5 mm²",
-        "scale" => "HO",
-        "hand" => "left",
-        "wiring" => "live-bonded",
-        "frogs" => "live",
-        "at" => "0.4 m",
-        "temperature" => "20 °C",
-        "humidity" => "55 %",
-        "material" => "birch plywood",
-        _ => return format!("`{key} = …`"),
-    };
-    format!("such as `{key} = \"{value}\"`")
 }

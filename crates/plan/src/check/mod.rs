@@ -5,6 +5,7 @@ mod coils;
 mod colours;
 mod detectors;
 mod drivers;
+mod feeders;
 mod geometry;
 mod joins;
 mod joints;
