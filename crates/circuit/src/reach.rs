@@ -46,17 +46,19 @@ pub(crate) struct Reach<'p> {
     to_bus: Vec<OnceCell<Vec<Option<Nearest>>>>,
 }
 
+/// A track, and the places on a bus of its two ends.
+type Run = (usize, [f64; 2]);
+
 /// The tracks that run along a bus, from the place on it that comes first.
 #[derive(Default)]
 struct Along {
-    /// Track, and the places on the bus of its two ends.
-    tracks: Vec<(usize, [f64; 2])>,
+    tracks: Vec<Run>,
     /// The farthest place that a track and those before it reach.
     farthest: Vec<f64>,
 }
 
 impl Along {
-    fn new(mut tracks: Vec<(usize, [f64; 2])>) -> Along {
+    fn new(mut tracks: Vec<Run>) -> Along {
         let first = |ends: &[f64; 2]| ends[0].min(ends[1]);
         tracks.sort_by(|a, b| first(&a.1).total_cmp(&first(&b.1)).then(a.0.cmp(&b.0)));
         let farthest = tracks.iter().scan(f64::NEG_INFINITY, |most, (_, ends)| {
@@ -68,7 +70,7 @@ impl Along {
 
     /// How far a place of the bus lies beyond the ends of the nearest of the tracks, and the tracks that are as near, in the order of the
     /// plan. None where no track runs along the bus.
-    fn nearest(&self, place: f64) -> Option<(f64, Vec<(usize, [f64; 2])>)> {
+    fn nearest(&self, place: f64) -> Option<(f64, Vec<Run>)> {
         let off = |ends: &[f64; 2]| {
             let (low, high) = (ends[0].min(ends[1]), ends[0].max(ends[1]));
             (low - place).max(place - high).max(0.0)
