@@ -20,6 +20,7 @@ mod scale;
 mod seasons;
 mod sections;
 mod unproved;
+mod what_if;
 
 /// Asks the analysis of a plan, which must be understood.
 fn ask<T>(text: &str, question: impl FnOnce(&analysis::Analysis<'_>) -> T) -> T {
