@@ -132,11 +132,18 @@ fn without_squares(table: &str) -> String {
     let mut reader = csv::ReaderBuilder::new().flexible(true).has_headers(false).from_reader(table.as_bytes());
     let rows: Vec<csv::StringRecord> = reader.records().map(Result::unwrap).collect();
     let moves = |column: usize| rows[0].get(column).is_some_and(|head| ["page", "square"].contains(&head));
+    // Parts of a panel that have no place get one beside their names.
+    let assumed = rows[0].iter().position(|head| head == "assumed");
+    let laid_out = |row: &csv::StringRecord, column: usize| {
+        let place =
+            rows[0].get(column).is_some_and(|head| head.starts_with("from left") || head.starts_with("from top"));
+        place && assumed.and_then(|at| row.get(at)).is_some_and(|what| what.split(", ").any(|one| one == "place"))
+    };
     let mut writer = csv::WriterBuilder::new().flexible(true).from_writer(Vec::new());
     for row in &rows {
         // A strip says its square behind its name.
         let cell = |(column, cell): (usize, &str)| match cell.rsplit_once(", square ") {
-            _ if moves(column) => String::new(),
+            _ if moves(column) || laid_out(row, column) => String::new(),
             Some((strip, square)) if square.len() < 5 => strip.to_owned(),
             _ => cell.to_owned(),
         };
