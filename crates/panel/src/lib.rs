@@ -2,7 +2,7 @@
 //! routes exclude each other.
 //!
 //! [`matrix`] and [`sneak`] know buttons and coils by number alone; [`fired`] says what they are in a plan, [`parts`] what is where
-//! on a panel, [`wiring`] what is joined to what, [`bench`] what a meter reads on it. Nothing here has numbers or words of papers: those are `schedule`'s.
+//! on a panel, [`wiring`] what is joined to what, [`mod@bench`] what a meter reads on it. Nothing here has numbers or words of papers: those are `schedule`'s.
 
 pub mod bench;
 pub mod energy;
