@@ -4,6 +4,7 @@
 
 use crate::enumeration::require;
 use crate::reading::{Grown, count, grown, ignored};
+use finding::Finding;
 use libtest_mimic::{Failed, Trial};
 use oracle::rewrite::Rewrite;
 use review::Review;
@@ -187,6 +188,16 @@ const HIDDEN_BY: [(&str, &[&str]); 4] = [
     ("inductive-drop", &["voltage-drop"]),
 ];
 
+/// Findings of volts and currents.
+const NUMBERS: [&str; 6] = [
+    "breaker-may-not-trip",
+    "breaker-may-not-trip-when-aged",
+    "breaker-may-not-trip-after-failure",
+    "inductive-drop",
+    "track-voltage-too-low",
+    "voltage-drop",
+];
+
 fn harm(before: &Review, after: &Review, name: &str) -> Option<String> {
     let count = |review: &Review, name: &str| review.findings.iter().filter(|f| f.name == name).count();
     if count(after, name) >= count(before, name) {
@@ -196,6 +207,20 @@ fn harm(before: &Review, after: &Review, name: &str) -> Option<String> {
         let hides = HIDDEN_BY.iter().find(|h| h.0 == name).map_or(&[] as &[&str], |h| h.1);
         hides.iter().any(|h| count(before, h) > count(after, h))
     };
-    let comes = after.findings.iter().find(|f| count(after, f.name) > count(before, f.name) && !hidden(f.name));
+    // Of a track that was shorted nothing was known of volts and currents: what is wrong with them comes to light.
+    let numbers = |review: &Review, track: usize| {
+        review.figures.iter().flat_map(|f| &f.tracks).find(|t| t.track == track).map(|t| format!("`{}`", t.name))
+    };
+    let ended = count(before, "short-circuit") > count(after, "short-circuit");
+    let fresh: Vec<String> = (0..after.figures.iter().flat_map(|f| &f.tracks).map(|t| t.track + 1).max().unwrap_or(0))
+        .filter(|&track| ended && numbers(before, track).is_none())
+        .filter_map(|track| numbers(after, track))
+        .collect();
+    let came_to_light =
+        |f: &Finding| NUMBERS.contains(&f.name) && fresh.iter().any(|track| f.message.contains(track.as_str()));
+    let comes = after
+        .findings
+        .iter()
+        .find(|f| count(after, f.name) > count(before, f.name) && !hidden(f.name) && !came_to_light(f));
     comes.map(|f| format!("there is now: {}", f.message))
 }
