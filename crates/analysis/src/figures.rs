@@ -88,34 +88,46 @@ pub fn openings(circuit: &Circuit, figures: &Figures) -> Vec<TrackFailure> {
 /// Works them out; none where nothing feeds the layout, where it is shorted in every setting, or where a resistance is no
 /// number to go on with.
 pub fn figures(plan: &Plan, circuit: &Circuit, ways: &Ways, promises: &Promises) -> Option<Figures> {
-    if circuit.sources.is_empty() || promises.zones().is_empty() {
-        return None;
-    }
-    let load_case = LoadCase::from_plan(plan);
-    let standing: Vec<StandingTrain> = load_case.standing.iter().map(|s| s.1).collect();
-    let demand = load_case.demand(&standing);
-    let (promised, zones) = (Promised(promises), Zones::new(circuit, promises));
-    let mut search = numbers::search(circuit, &promised, &zones, demand).ok()?;
-    let open: Setting = vec![None; circuit.controls.len()];
-    let open = search.bound(&open)?;
-    let all = 0..zones.list.len();
-    let bounds = all.clone().map(|zone| search.met(zone, open)).collect::<Result<Bounds, _>>().ok()?;
-    let worst = worst_of_tracks(circuit, promises, (&zones, &demand), &mut search, (open, &bounds, all)).ok()?;
-    let (way_lines, all_ways) = way_lines(circuit, ways, (&zones, &demand), &mut search, &bounds).ok()?;
-    let settings = search.into_settings();
-    let mut grid = Grid::new(circuit, &[], Level::Typical).ok()?;
-    let (tracks, powered) = track_lines((circuit, &settings), &worst, &load_case, &mut grid)?;
+    let routes = |zones: &Zones, demand: &Demand<'_>, search: &mut WorstSearch<'_, Promised<'_>>, bounds: &Bounds| {
+        way_lines(circuit, ways, (zones, demand), search, bounds).ok()
+    };
+    let found = tracks_of(plan, circuit, promises, |zones| 0..zones.list.len(), routes)?;
+    let Found { load_case, worst, settings, mut grid, tracks, powered, besides: (ways, all_ways) } = found;
     let tracks_left_out = worst.iter().filter(|(worse, _, known)| !known && worse.extremes().is_none()).count();
     let worst = (0..tracks.len()).min_by(|&a, &b| share_left(&tracks[a]).total_cmp(&share_left(&tracks[b])));
     let contributions = worst
         .and_then(|w| powered.iter().find(|p| p.0 == tracks[w].track))
         .and_then(|p| contributions((circuit, &settings), &mut grid, &p.1.volts.typical, load_case.train_amps))
         .unwrap_or_default();
-    Some(Figures { load_case, tracks, ways: way_lines, all_ways, tracks_left_out, contributions, worst })
+    Some(Figures { load_case, tracks, ways, all_ways, tracks_left_out, contributions, worst })
 }
 
 /// The numbers of one track alone, in a fraction of the time; none where [`figures`] has none of it.
 pub fn line_of_track(plan: &Plan, circuit: &Circuit, promises: &Promises, track: usize) -> Option<TrackLine> {
+    let found = tracks_of(plan, circuit, promises, |zones| zones.range(track), |_, _, _, _| Some(()))?;
+    found.tracks.into_iter().find(|line| line.track == track)
+}
+
+/// What was found of the tracks that were asked for.
+struct Found<'c, T> {
+    load_case: LoadCase,
+    worst: Vec<(Worse, bool, bool)>,
+    settings: Vec<Setting>,
+    grid: Grid<'c>,
+    tracks: Vec<TrackLine>,
+    powered: Vec<Powered>,
+    /// What the same search was asked for besides.
+    besides: T,
+}
+
+/// Searches for the worst of some zones, and for something besides while the search knows them.
+fn tracks_of<'c, T>(
+    plan: &Plan,
+    circuit: &'c Circuit,
+    promises: &Promises,
+    asked: impl FnOnce(&Zones) -> Range<usize>,
+    besides: impl FnOnce(&Zones, &Demand<'_>, &mut WorstSearch<'_, Promised<'_>>, &Bounds) -> Option<T>,
+) -> Option<Found<'c, T>> {
     if circuit.sources.is_empty() || promises.zones().is_empty() {
         return None;
     }
@@ -126,16 +138,17 @@ pub fn line_of_track(plan: &Plan, circuit: &Circuit, promises: &Promises, track:
     let mut search = numbers::search(circuit, &promised, &zones, demand).ok()?;
     let open: Setting = vec![None; circuit.controls.len()];
     let open = search.bound(&open)?;
-    let own = zones.range(track);
+    let asked = asked(&zones);
     let mut bounds: Bounds = vec![Rc::default(); zones.list.len()];
-    for zone in own.clone() {
+    for zone in asked.clone() {
         bounds[zone] = search.met(zone, open).ok()?;
     }
-    let worst = worst_of_tracks(circuit, promises, (&zones, &demand), &mut search, (open, &bounds, own)).ok()?;
+    let worst = worst_of_tracks(circuit, promises, (&zones, &demand), &mut search, (open, &bounds, asked)).ok()?;
+    let besides = besides(&zones, &demand, &mut search, &bounds)?;
     let settings = search.into_settings();
     let mut grid = Grid::new(circuit, &[], Level::Typical).ok()?;
-    let (tracks, _) = track_lines((circuit, &settings), &worst, &load_case, &mut grid)?;
-    tracks.into_iter().find(|line| line.track == track)
+    let (tracks, powered) = track_lines((circuit, &settings), &worst, &load_case, &mut grid)?;
+    Some(Found { load_case, worst, settings, grid, tracks, powered, besides })
 }
 
 /// A track that is powered, with what is worst of it, and whether that is exact.

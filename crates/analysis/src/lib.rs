@@ -176,14 +176,6 @@ impl<'p> Analysis<'p> {
         self.figures.get_or_init(figures).as_ref()
     }
 
-    /// The numbers of one track: taken from those of all where they are known already.
-    pub fn line_of_track(&self, track: usize) -> Option<Cow<'_, TrackLine>> {
-        match self.figures.get() {
-            Some(figures) => figures.as_ref()?.tracks.iter().find(|line| line.track == track).map(Cow::Borrowed),
-            None => figures::line_of_track(self.plan, &self.circuit, &self.promises(), track).map(Cow::Owned),
-        }
-    }
-
     /// The numbers, where nothing more is asked.
     pub fn into_figures(self) -> Option<Figures> {
         self.figures();

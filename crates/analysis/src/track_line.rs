@@ -49,7 +49,15 @@ pub struct TrackLine {
     pub exact: bool,
 }
 
+/// Less than this in detectors is not told, in volts.
+const HARDLY_ANY: f64 = 0.005;
+
 impl TrackLine {
+    /// What stays behind in detectors, in volts, where that is enough to be told.
+    pub fn told_detector_volts(&self) -> Option<f64> {
+        Some(self.detector_volts).filter(|volts| *volts >= HARDLY_ANY)
+    }
+
     /// How often over its trip current the breakers of a track notice some other short on it; none where no trip current is
     /// known.
     pub fn margin_of(&self, sensed: &Sensed) -> Option<f64> {

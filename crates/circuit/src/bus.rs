@@ -125,8 +125,7 @@ impl<'p> Builder<'p> {
     fn feeder(&mut self, index: usize, feeder: &'p Feeder, side: RailSide, span: &Range<usize>, buses: &mut Buses) {
         let plan = self.plan;
         let track = &plan.track[index];
-        let own = if side == RailSide::Left { &track.left } else { &track.right };
-        let Some(text) = feeder.to.as_ref().or(own.as_ref()) else { return };
+        let Some(text) = feeder.to.as_ref().or(track.conductor(side)) else { return };
         let Ok(target) = self.names.terminal(self.plan, &text.value) else { return };
         let x = feeder.at.value.si();
         let Some(rail) = self.circuit.at(index, side, x) else { return };

@@ -64,6 +64,10 @@ pub fn hot_sheet(job: &Job<'_>, load: TestLoad) -> Result<HotSheet, electrics::F
     let lined = job.facts.ways().list.iter().map(|way| setting_of(circuit, way));
     tried.extend(lined.map(|s| circuit.complete(&s)));
     tried.retain(|setting: &Vec<Option<u8>>| circuit.is_legal(setting));
+    if tried.is_empty() {
+        left_out.push("no setting is left that the promises of this plan allow".to_owned());
+        return Ok(HotSheet { tests, left_out });
+    }
     // Those that take least to set first.
     let usual = circuit.complete(&[]);
     let thrown =

@@ -207,9 +207,10 @@ fn measures(answers: &Answers) -> Result<Measures, NoPlan> {
         return Err(NoPlan::TooShort { wanted: lengths::length(answers, answers.length.0) });
     }
     // Lengths as the builder's rule shows them, so that the plan's words and its numbers agree.
-    let to = if answers.imperial { 0.0254 / 16.0 } else { 1e-3 };
+    let units = answers.units();
+    let to = units.rule_mark();
     m.between = (m.between / to - 1e-6).ceil() * to;
-    m.gap = (m.gap / to).round() * to;
+    m.gap = units.ruled(m.gap);
     m.train = (m.train / to).floor() * to;
     Ok(m)
 }

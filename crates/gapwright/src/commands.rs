@@ -28,11 +28,13 @@ pub fn explain(name: Option<&str>) -> Result<bool, CliError> {
 pub fn fix(path: &Path, write: bool) -> Result<bool, CliError> {
     let bytes = exit::read(path)?;
     let fixed = review::fix_all(&bytes);
+    let ask_check = |what: &str| {
+        let words = format!("{what}; gapwright check {} says what to do", path.display());
+        text::paragraph("", &text::escape_control_chars(&words), width())
+    };
     if fixed.steps.is_empty() {
         let left = if fixed.errors_left {
-            let check =
-                format!("no edit is sure to put this plan right; gapwright check {} says what to do", path.display());
-            text::paragraph("", &text::escape_control_chars(&check), width())
+            ask_check("no edit is sure to put this plan right")
         } else {
             "there is no proposed edit for this plan\n".to_owned()
         };
@@ -63,9 +65,7 @@ pub fn fix(path: &Path, write: bool) -> Result<bool, CliError> {
         shown.push_str("nothing is written yet; add --write to change the plan\n");
     }
     if fixed.errors_left {
-        let check =
-            format!("faults are left that no edit is sure to end; gapwright check {} says what to do", path.display());
-        shown.push_str(&text::paragraph("", &text::escape_control_chars(&check), width()));
+        shown.push_str(&ask_check("faults are left that no edit is sure to end"));
     }
     print(&shown)?;
     Ok(!fixed.errors_left)

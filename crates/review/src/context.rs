@@ -27,6 +27,8 @@ pub struct Context<'a> {
     pub(crate) verdict: OnceCell<ReviewVerdict>,
     /// Of changed texts whose whole review was made, the numbers where nothing comes or grows; of others that were tried none.
     pub(crate) harmless: RefCell<BTreeMap<String, Option<Option<Figures>>>>,
+    /// What the rules found in changed texts whose whole review was made.
+    pub(crate) reviewed: RefCell<BTreeMap<String, Vec<Finding>>>,
     /// Of changed texts the numbers of one track, by its index.
     pub(crate) lines_after: RefCell<BTreeMap<(String, usize), Option<TrackLine>>>,
 }
@@ -34,8 +36,9 @@ pub struct Context<'a> {
 impl<'a> Context<'a> {
     /// For a review that proposes changes.
     pub(crate) fn new(analysis: &'a Analysis<'a>, rules: Rules) -> Context<'a> {
-        let (verdict, harmless, lines_after) = Default::default();
-        Context { analysis, rules, may_fix: true, fix_budget: Cell::new(FIX_BUDGET), verdict, harmless, lines_after }
+        let (verdict, harmless, reviewed, lines_after) = Default::default();
+        let fix_budget = Cell::new(FIX_BUDGET);
+        Context { analysis, rules, may_fix: true, fix_budget, verdict, harmless, reviewed, lines_after }
     }
 
     /// For a review of another plan by the same rules, in which nothing is proposed.

@@ -38,8 +38,7 @@ pub(crate) fn fold(context: &Context<'_>, findings: &mut Vec<Finding>) {
         };
         let proposal = findings[at].proposal.take();
         let lead = first.min(at);
-        let others: Vec<usize> = ended.into_iter().chain([at]).filter(|&i| i != lead).collect();
-        let others: BTreeSet<usize> = others.into_iter().collect();
+        let others: BTreeSet<usize> = ended.into_iter().chain([at]).filter(|&i| i != lead).collect();
         for &other in others.iter().take(MOST_NAMED) {
             let fact = format!("the same fix ends this too: {}", findings[other].message);
             findings[lead].facts.push(fact);

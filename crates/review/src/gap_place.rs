@@ -40,15 +40,9 @@ fn usual(facts: &Context<'_>, track: usize, end: TrackEnd) -> f64 {
     // At the points of a turnout both its routes are joined, and nothing fouls.
     let [leg] = joined.as_slice() else { return GAP_BEHIND_FROG };
     match clear_of(leg) {
-        Some(clear) if clear < GAP_BEHIND_FROG + SPARE => ruled(facts.plan.units(), (clear / 2.0).max(LEAST)),
+        Some(clear) if clear < GAP_BEHIND_FROG + SPARE => facts.plan.units().ruled((clear / 2.0).max(LEAST)),
         _ => GAP_BEHIND_FROG,
     }
-}
-
-/// A length as a rule shows it: whole millimetres or sixteenths of an inch.
-pub(crate) fn ruled(units: Units, metres: f64) -> f64 {
-    let step = if units == Units::Imperial { 0.0254 / 16.0 } else { 1e-3 };
-    (metres / step).round() * step
 }
 
 fn min(a: Option<f64>, b: f64) -> Option<f64> {

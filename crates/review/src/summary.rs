@@ -354,8 +354,8 @@ fn contributions(out: &mut String, figures: &Figures, width: usize) {
     }
     let _ =
         writeln!(out, "\nwhere the voltage is lost on {}, the worst of them", text::escape_control_chars(&worst.name));
-    if worst.detector_volts >= 0.005 {
-        let kept = format!("{} stays in the diodes of the detector; of the rest:", volts(worst.detector_volts));
+    if let Some(kept) = worst.told_detector_volts() {
+        let kept = format!("{} stays in the diodes of the detector; of the rest:", volts(kept));
         out.push_str(&text::paragraph("  ", &kept, width));
     }
     let listed = &figures.contributions[..figures.contributions.len().min(MOST_INPUTS)];

@@ -8,7 +8,7 @@ use finding::Finding;
 use libtest_mimic::{Failed, Trial};
 use oracle::rewrite::Rewrite;
 use review::Review;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Plans without a fault in the short run.
 const FEW: usize = 8;
@@ -208,14 +208,11 @@ fn harm(before: &Review, after: &Review, name: &str) -> Option<String> {
         hides.iter().any(|h| count(before, h) > count(after, h))
     };
     // Of a track that was shorted nothing was known of volts and currents: what is wrong with them comes to light.
-    let numbers = |review: &Review, track: usize| {
-        review.figures.iter().flat_map(|f| &f.tracks).find(|t| t.track == track).map(|t| format!("`{}`", t.name))
-    };
     let ended = count(before, "short-circuit") > count(after, "short-circuit");
-    let fresh: Vec<String> = (0..after.figures.iter().flat_map(|f| &f.tracks).map(|t| t.track + 1).max().unwrap_or(0))
-        .filter(|&track| ended && numbers(before, track).is_none())
-        .filter_map(|track| numbers(after, track))
-        .collect();
+    let lines = |review: &Review| review.figures.iter().flat_map(|f| f.tracks.clone()).collect::<Vec<_>>();
+    let known: BTreeSet<usize> = lines(before).iter().map(|t| t.track).collect();
+    let fresh = lines(after).into_iter().filter(|t| ended && !known.contains(&t.track));
+    let fresh: Vec<String> = fresh.map(|t| format!("`{}`", t.name)).collect();
     let came_to_light =
         |f: &Finding| NUMBERS.contains(&f.name) && fresh.iter().any(|track| f.message.contains(track.as_str()));
     let comes = after

@@ -27,10 +27,9 @@ impl Places {
         Places { clearances: clearances(sketch.plan, &sketch.circuit), units: sketch.plan.units() }
     }
 
-    /// A length as a rule shows it, so that the plan's words and its numbers agree.
+    /// A length as a rule shows it.
     pub(crate) fn ruled(&self, metres: f64) -> f64 {
-        let step = if self.units == Units::Imperial { 0.0254 / 16.0 } else { 1e-3 };
-        (metres / step).round() * step
+        self.units.ruled(metres)
     }
 
     /// Where a gap goes, metres from the `from` end of its track.

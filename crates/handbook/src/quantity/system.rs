@@ -22,6 +22,20 @@ const LEAST_SIXTEENTHS: f64 = 0.25 * INCH;
 const LEAST_FEET: i64 = 24 * 16;
 
 impl Units {
+    /// The finest mark of a rule, in metres: a millimetre, or a sixteenth of an inch.
+    pub const fn rule_mark(self) -> f64 {
+        match self {
+            Units::Metric => 1e-3,
+            Units::Imperial => 0.0254 / 16.0,
+        }
+    }
+
+    /// A length in metres at the nearest mark of a rule, so that a plan's words and its numbers agree.
+    pub fn ruled(self, metres: f64) -> f64 {
+        let mark = self.rule_mark();
+        (metres / mark).round() * mark
+    }
+
     /// The system that a quantity was written in, where its unit belongs to one only.
     ///
     /// Ohms, volts and seconds are the same in both. Wire sizes count too: `16 AWG`, `2.5 mm²`.

@@ -87,12 +87,9 @@ impl TurnoutShape {
 
     /// Where the gap behind a frog is, where nothing is said: metres from the turnout. A frog that nothing feeds is dead up to there.
     pub(crate) fn usual_gap(self, units: Units) -> f64 {
-        let step = if units == Units::Metric { 1e-3 } else { 0.0254 / 16.0 };
         match (self.wiring == Wiring::LiveUnfed, units) {
             // In small scales and behind short turnouts half way to where vehicles stand clear: a saw slips.
-            (false, _) if self.is_live() && self.clear < USUAL_GAP => {
-                ((self.clear / 2.0 / step).round() * step).max(LEAST_GAP)
-            }
+            (false, _) if self.is_live() && self.clear < USUAL_GAP => units.ruled(self.clear / 2.0).max(LEAST_GAP),
             (false, Units::Metric) => 0.1,
             (false, Units::Imperial) => 4.0 * 0.0254,
             (true, Units::Metric) => 0.012,

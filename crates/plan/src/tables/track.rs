@@ -38,6 +38,16 @@ choice! {
         To = "to",
     }
 }
+impl Track {
+    /// The conductor that one of its rails belongs to, as far as that is said.
+    pub fn conductor(&self, side: RailSide) -> Option<&At<String>> {
+        match side {
+            RailSide::Left => self.left.as_ref(),
+            RailSide::Right => self.right.as_ref(),
+        }
+    }
+}
+
 impl RailSide {
     /// Both, in order.
     pub const ALL: [RailSide; 2] = [RailSide::Left, RailSide::Right];

@@ -9,8 +9,8 @@ use crate::verdict::ReviewVerdict;
 use analysis::{Analysis, Figures, TrackLine, figures};
 use circuit::{Circuit, EdgeId, Node, NodeId, Spot};
 use finding::{Edit, Finding};
+use plan::PlanReading;
 use proof::{Proof, Short};
-use std::borrow::Cow;
 
 /// How much more a whole review costs than its proof.
 const WHOLE: usize = 4;
@@ -39,9 +39,19 @@ fn before<'f>(facts: &'f Context<'_>) -> &'f ReviewVerdict {
 }
 
 fn verdict(facts: &Context<'_>) -> ReviewVerdict {
+    ReviewVerdict::new(facts.text, &found(facts), facts.figures())
+}
+
+/// What the rules find.
+fn found(facts: &Context<'_>) -> Vec<Finding> {
     let mut found = Vec::new();
     (facts.rules)(facts, &mut found);
-    ReviewVerdict::new(facts.text, &found, facts.figures())
+    found
+}
+
+/// A changed text, where it is understood.
+fn read(facts: &Context<'_>, text: &str) -> Option<PlanReading> {
+    Some(plan::read(text).in_units(Some(facts.plan.units()))).filter(PlanReading::understood)
 }
 
 /// How many faults a proof found.
@@ -70,7 +80,7 @@ pub(crate) fn fixes(facts: &Context<'_>, edits: &[Edit], name: &str, proved: imp
 /// The same of a finding that is none of the proof's.
 pub(crate) fn ends(facts: &Context<'_>, edits: &[Edit], name: &str) -> bool {
     let Ok(proof) = facts.proof() else { return false };
-    takes_away(facts, edits, name, |after| faults(after) <= faults(proof) && !shorts_spread(proof, after))
+    takes_away(facts, edits, name, |after| is_no_worse(proof, after))
 }
 
 fn takes_away(facts: &Context<'_>, edits: &[Edit], name: &str, proved: impl Fn(&Proof) -> bool) -> bool {
@@ -136,33 +146,35 @@ fn shorts_spread(before: &Proof, after: &Proof) -> bool {
     !after.shorts.iter().all(was_there)
 }
 
-/// What a review finds after some edits, without proposals; none where no more may be tried.
+/// Whether a proof finds no more faults than one before, and no short in more settings.
+fn is_no_worse(before: &Proof, after: &Proof) -> bool {
+    faults(after) <= faults(before) && !shorts_spread(before, after)
+}
+
+/// What a review finds after some edits, without proposals; none where no more may be tried. What is proposed was reviewed already.
 pub(crate) fn found_after(facts: &Context<'_>, edits: &[Edit]) -> Option<Vec<Finding>> {
     if !may_try(facts, 1 + WHOLE) {
         return None;
     }
     let text = facts.text_after(edits)?;
-    let reading = plan::read(&text).in_units(Some(facts.plan.units()));
-    if !reading.understood() {
-        return None;
+    if let Some(known) = facts.reviewed.borrow().get(&text) {
+        return Some(known.clone());
     }
+    let reading = read(facts, &text)?;
     let changed = Analysis::of(&text, &reading.plan, &reading.names);
-    let mut found = Vec::new();
-    (facts.rules)(&facts.without_fixes(&changed), &mut found);
-    Some(found)
+    Some(found(&facts.without_fixes(&changed)))
 }
 
 /// The numbers after some edits, where nothing comes or grows. Several findings ask what the same change brings: it is worked out
 /// once, but taken each time from what may be tried, so that what one finding proposes does not hang on another.
 pub(crate) fn harmless(facts: &Context<'_>, edits: &[Edit]) -> Option<Figures> {
-    let were = faults(facts.proof().ok()?);
     let proof = facts.proof().ok()?;
     let text = changed(facts, edits)?;
     let known = facts.harmless.borrow().get(&text).cloned();
     if let Some(known) = known {
         return known.filter(|_| may_try(facts, WHOLE)).flatten();
     }
-    let after = after(facts, &text, |after| faults(after) <= were && !shorts_spread(proof, after));
+    let after = after(facts, &text, |after| is_no_worse(proof, after));
     let figures = after.map(|after| after.figures.filter(|_| after.good));
     facts.harmless.borrow_mut().insert(text, figures.clone());
     figures.flatten()
@@ -182,20 +194,15 @@ pub(crate) fn line_after(facts: &Context<'_>, edits: &[Edit], track: usize) -> O
 }
 
 fn line_of_text(facts: &Context<'_>, text: &str, track: usize) -> Option<TrackLine> {
-    let reading = plan::read(text).in_units(Some(facts.plan.units()));
-    if !reading.understood() {
-        return None;
-    }
+    let reading = read(facts, text)?;
     let changed = Analysis::of(text, &reading.plan, &reading.names);
     let before = facts.proof().ok()?;
-    if changed.circuit.is_joined_like(&facts.circuit) {
-        // Thicker wires change nothing of what was proved.
-        return figures::line_of_track(changed.plan, &changed.circuit, &before.promises, track);
-    }
-    if faults(changed.proof().ok()?) > faults(before) {
+    // Thicker wires change nothing of what was proved.
+    let proof = if changed.circuit.is_joined_like(&facts.circuit) { before } else { changed.proof().ok()? };
+    if faults(proof) > faults(before) {
         return None;
     }
-    changed.line_of_track(track).map(Cow::into_owned)
+    figures::line_of_track(changed.plan, &changed.circuit, &proof.promises, track)
 }
 
 /// The text after some edits; none where no more may be tried.
@@ -218,11 +225,7 @@ struct ReviewAfter {
 
 /// The review of a changed text; none where it does not read, is not proved as it should, or no more may be tried.
 fn after(facts: &Context<'_>, text: &str, proved: impl Fn(&Proof) -> bool) -> Option<ReviewAfter> {
-    let units = Some(facts.plan.units());
-    let reading = plan::read(text).in_units(units);
-    if !reading.understood() {
-        return None;
-    }
+    let reading = read(facts, text)?;
     let (plan, names) = (&reading.plan, &reading.names);
     let circuit = Circuit::from_plan(plan, names);
     let proof = analysis::prove(plan, names, &circuit).ok()?;
@@ -231,12 +234,14 @@ fn after(facts: &Context<'_>, text: &str, proved: impl Fn(&Proof) -> bool) -> Op
     }
     let changed = Analysis::of_proved((text, plan, names), circuit, Ok(proof));
     // What reading alone finds, such as a wire that is given twice, counts too.
-    let mut found = reading.findings.clone();
     let told_before = plan::read(facts.written_text()).findings;
-    found.retain(|f| !told_before.iter().any(|t| t.name == f.name && t.severity == f.severity));
-    let verdict = verdict(&facts.without_fixes(&changed));
-    let good = found.is_empty() && verdict.harms_nothing(before(facts));
-    let good_but_for_hidden = found.is_empty() && verdict.harms_nothing_but(before(facts), &HIDDEN_BY_A_SHORT);
+    let is_told = |f: &Finding| told_before.iter().any(|t| t.name == f.name && t.severity == f.severity);
+    let reads_well = reading.findings.iter().all(is_told);
+    let found = found(&facts.without_fixes(&changed));
+    let verdict = ReviewVerdict::new(changed.text, &found, changed.figures());
+    facts.reviewed.borrow_mut().insert(text.to_owned(), found);
+    let good = reads_well && verdict.harms_nothing(before(facts));
+    let good_but_for_hidden = reads_well && verdict.harms_nothing_but(before(facts), &HIDDEN_BY_A_SHORT);
     Some(ReviewAfter { verdict, figures: changed.into_figures(), good, good_but_for_hidden })
 }
 

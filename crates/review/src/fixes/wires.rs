@@ -2,7 +2,6 @@
 
 use super::{Change, all_contacts, outer};
 use crate::context::Context;
-use crate::gap_place::ruled;
 use circuit::{EdgeId, EdgeKind, NodeId};
 use finding::Edit;
 use handbook::quantity::{Quantity, Units};
@@ -190,8 +189,8 @@ pub(crate) fn exchanged_frogs(facts: &Context<'_>, frog: NodeId) -> Vec<Change> 
 /// New feeders in the middle of a piece of a track that nothing feeds: in one of these rails, then in both.
 pub(crate) fn new_feeders(facts: &Context<'_>, track: usize, sides: &[RailSide], [from, to]: [f64; 2]) -> Vec<Change> {
     let table = &facts.plan.track[track];
-    let (units, at) = (facts.plan.units(), ruled(facts.plan.units(), (from + to) / 2.0));
-    let says_pole = |side: RailSide| if side == RailSide::Left { table.left.is_some() } else { table.right.is_some() };
+    let (units, at) = (facts.plan.units(), facts.plan.units().ruled((from + to) / 2.0));
+    let says_pole = |side: RailSide| table.conductor(side).is_some();
     let place = edit::quoted(&units.written(at));
     let add = |item: &str| edit::add_to_list(facts.text, &table.feeders, &table.place, "feeders", item);
     let one = |side: &RailSide| {
@@ -224,7 +223,7 @@ fn to_own_conductor(units: Units, track: &Track, feeder: &At<Feeder>) -> Option<
 /// Where a feeder goes and the conductor its rail belongs to, if that is another one.
 fn strays<'t>(track: &'t Track, feeder: &'t At<Feeder>) -> Option<(&'t At<String>, &'t str)> {
     let f = &feeder.value;
-    let own = if f.rail.as_ref()?.value == RailSide::Left { track.left.as_ref()? } else { track.right.as_ref()? };
+    let own = track.conductor(f.rail.as_ref()?.value)?;
     f.to.as_ref().filter(|to| to.value != own.value).map(|to| (to, own.value.as_str()))
 }
 
@@ -263,8 +262,8 @@ fn behind_gap(facts: &Context<'_>, track: usize, feeder: &At<Feeder>) -> Option<
         (None, None) => return None,
     };
     let units = facts.plan.units();
-    let to = ruled(units, to);
-    let rail = f.rail.as_ref().map_or("rails", |r| if r.value == RailSide::Left { "left rail" } else { "right rail" });
+    let to = units.ruled(to);
+    let rail = f.rail.as_ref().map_or("rails".to_owned(), |rail| format!("{} rail", rail.value.word()));
     let says = format!(
         "move the feeder of `{}`'s {rail} from {} to {}, behind the gap at {}",
         table.name.value,

@@ -58,12 +58,11 @@ pub(super) fn rail_nodes(circuit: &Circuit, track: usize, side: RailSide) -> imp
 /// The sides of its own track that a detector has in its feed: those that say so, and those that it sees in some setting.
 pub(super) fn sides(facts: &Context<'_>, detector: &Detector, track: usize, seen: &[Vec<bool>]) -> BTreeSet<RailSide> {
     let table = &facts.plan.track[track];
-    let said = |text: &Option<plan::At<String>>| {
-        let found = text.as_ref().and_then(|t| facts.names.terminal(facts.plan, &t.value).ok());
+    let says_so = |side: &RailSide| {
+        let found = table.conductor(*side).and_then(|t| facts.names.terminal(facts.plan, &t.value).ok());
         found == Some(Terminal::Detector(detector.index))
     };
-    let own =
-        RailSide::ALL.into_iter().filter(|side| said(if *side == RailSide::Left { &table.left } else { &table.right }));
+    let own = RailSide::ALL.into_iter().filter(says_so);
     let sees =
         |side: &RailSide| seen.iter().any(|seen| rail_nodes(&facts.circuit, track, *side).any(|node| seen[node]));
     own.chain(RailSide::ALL.into_iter().filter(sees)).collect()

@@ -5,7 +5,6 @@ use crate::rules::{FindingPage, Rule};
 use analysis::words;
 use circuit::{EdgeId, NodeId};
 use finding::{Finding, Harm};
-use plan::tables::RailSide;
 
 pub const RULE: Rule = Rule {
     page: FindingPage {
@@ -43,9 +42,8 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
             ),
         )
         .witness(words::witness(circuit, &wrong.witness));
-        let said = if wrong.side == RailSide::Left { &track.left } else { &track.right };
         finding = finding.at(wire.span.clone(), format!("it gets there by the {}", wire.name));
-        if let Some(said) = said {
+        if let Some(said) = track.conductor(wrong.side) {
             finding = finding.also(said.span.clone(), "where the rail belongs");
         }
         finding = match crate::fixes::wire_move(facts, "wrong-phase", &wrong.witness.edges) {

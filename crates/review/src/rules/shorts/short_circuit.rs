@@ -39,8 +39,6 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         if decks[i].is_some() && decks[..i].contains(&decks[i]) {
             continue;
         }
-        let alike: Vec<&Short> =
-            (0..own.len()).filter(|&k| decks[k].is_some() && decks[k] == decks[i]).map(|k| own[k]).collect();
         let supply = &circuit.sources[short.poles[0].source].name;
         let when = words::when(circuit, &short.witness.setting);
         let mut finding =
@@ -51,58 +49,64 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
             let edge = &circuit.edges[edge];
             finding = finding.at(edge.span.clone(), format!("part of the short: {}", edge.name));
         }
-        let mut proposal = match decks[i] {
-            Some(_) => None,
-            None => crate::fixes::gaps::short(facts, short),
-        };
-        let hand = match &proposal {
-            _ if decks[i].is_some() => None,
-            Some(proposal) if proposal.edits.len() < 2 => None,
-            _ => other_hand(facts, short),
-        };
-        if let Some(deck) = decks[i] {
-            let name = &facts.plan.turntable[deck].name.value;
-            if let [_, others @ ..] = alike.as_slice()
-                && !others.is_empty()
-            {
-                let others = others.iter().map(|s| words::when(circuit, &s.witness.setting));
-                finding = finding.fact(format!("so it does {}", words::few(others)));
+        finding = match decks[i] {
+            Some(deck) => {
+                let others: Vec<&Short> =
+                    (i + 1..own.len()).filter(|&k| decks[k] == decks[i]).map(|k| own[k]).collect();
+                on_a_fed_deck(facts, finding, deck, &others)
             }
-            finding = finding.help(format!(
-                "the deck of `{name}` is on A and B for good, but turned round its rails change sides: feed it by a reverser \
-                 (`left = \"R1.A\"`, `right = \"R1.B\"`), or leave its `left` and `right` out, so that it has the phase of the \
-                 stall it stands before"
-            ));
-        } else if proposal.is_none() {
-            let in_the_dark = !short.always() && own.iter().any(|s| s.always());
-            let hides =
-                if in_the_dark || hand.is_some() { None } else { crate::fixes::gaps::short_that_hides(facts, short) };
-            finding = match hides {
-                Some((found, left)) => {
-                    proposal = Some(found);
-                    match left {
-                        0 => finding,
-                        1 => finding.fact("one fault is left after this fix; it may show only then"),
-                        n => finding.fact(format!("{n} faults are left after this fix; some may show only then")),
-                    }
-                }
-                None if in_the_dark => {
-                    finding.help("put right first what shorts in every setting, then check again".to_owned())
-                }
-                None => finding.help(hand.unwrap_or_else(|| what_to_part(facts, short))),
-            };
-        } else if let Some(hand) = hand {
-            finding = finding.fact(format!("or else {hand}"));
-        }
+            None => with_what_ends_it(facts, finding, short, own.iter().any(|s| s.always())),
+        };
         let over = crate::loops::rail_segments(facts, &short.witness.edges);
         for fact in crate::loops::facts_of(facts, &over, &short.witness.edges) {
             finding = finding.fact(fact);
         }
-        if let Some(proposal) = proposal {
-            finding = finding.proposal(proposal.says, proposal.edits);
-        }
         found.push(finding);
     }
+}
+
+/// A short by a deck that is fed for good, and the others that it makes.
+fn on_a_fed_deck(facts: &Context<'_>, mut finding: Finding, deck: usize, others: &[&Short]) -> Finding {
+    let name = &facts.plan.turntable[deck].name.value;
+    if !others.is_empty() {
+        let others = others.iter().map(|s| words::when(&facts.circuit, &s.witness.setting));
+        finding = finding.fact(format!("so it does {}", words::few(others)));
+    }
+    finding.help(format!(
+        "the deck of `{name}` is on A and B for good, but turned round its rails change sides: feed it by a reverser \
+         (`left = \"R1.A\"`, `right = \"R1.B\"`), or leave its `left` and `right` out, so that it has the phase of the \
+         stall it stands before"
+    ))
+}
+
+/// With the edit that ends a short, or what to do where none is sure to. `some_always` says whether anything shorts in every setting.
+fn with_what_ends_it(facts: &Context<'_>, finding: Finding, short: &Short, some_always: bool) -> Finding {
+    let proposal = crate::fixes::gaps::short(facts, short);
+    let one_edit = proposal.as_ref().is_some_and(|proposal| proposal.edits.len() < 2);
+    let hand = if one_edit { None } else { other_hand(facts, short) };
+    if let Some(proposal) = proposal {
+        let finding = match hand {
+            Some(hand) => finding.fact(format!("or else {hand}")),
+            None => finding,
+        };
+        return finding.proposal(proposal.says, proposal.edits);
+    }
+    let in_the_dark = !short.always() && some_always;
+    if in_the_dark {
+        return finding.help("put right first what shorts in every setting, then check again");
+    }
+    if let Some(hand) = hand {
+        return finding.help(hand);
+    }
+    let Some((found, left)) = crate::fixes::gaps::short_that_hides(facts, short) else {
+        return finding.help(what_to_part(facts, short));
+    };
+    let finding = match left {
+        0 => finding,
+        1 => finding.fact("one fault is left after this fix; it may show only then"),
+        n => finding.fact(format!("{n} faults are left after this fix; some may show only then")),
+    };
+    finding.proposal(found.says, found.edits)
 }
 
 /// The turntable over whose own feeders a short leads, if they bring what never changes.

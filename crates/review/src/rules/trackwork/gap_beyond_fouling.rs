@@ -3,7 +3,6 @@
 use crate::context::Context;
 use crate::fixes::Change;
 use crate::fixes::proving::ends;
-use crate::gap_place::ruled;
 use crate::rules::{FindingPage, Rule};
 use circuit::{Circuit, NodeId, RailOwner, WorkLengths};
 use finding::{Finding, Harm};
@@ -105,7 +104,7 @@ fn nearer(facts: &Context<'_>, gap: &circuit::Gap, out: f64) -> Option<Change> {
     let item = table.gaps.iter().find(|item| item.span == gap.span)?;
     let (units, length) = (facts.plan.units(), table.length.value.si());
     let to = if gap.x < length / 2.0 { out } else { length - out };
-    let to = ruled(units, to);
+    let to = units.ruled(to);
     let says =
         format!("cut the gap of `{}` at {} instead of {}", table.name.value, units.metres(to), units.metres(gap.x));
     Some((says, vec![edit::set(&item.value.at, &edit::quoted(&units.written(to)))]))

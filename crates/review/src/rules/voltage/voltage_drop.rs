@@ -68,9 +68,9 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
             words::few(stand)
         ));
     }
-    let in_detector = worst.detector_volts >= 0.005;
-    if in_detector {
-        let kept = show_volts(Volts(worst.detector_volts));
+    let in_detector = worst.told_detector_volts();
+    if let Some(kept) = in_detector {
+        let kept = show_volts(Volts(kept));
         finding = finding.fact(format!("{kept} of it stays in the diodes of the detector, whatever the wiring"));
     }
     if low.len() > 1 {
@@ -78,7 +78,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         finding = finding.fact(format!("also low: {}", words::few(others)));
     }
     if let Some(part) = figures.contributions.first() {
-        let of = if in_detector { "of the rest the largest part" } else { "the largest part" };
+        let of = if in_detector.is_some() { "of the rest the largest part" } else { "the largest part" };
         finding = finding.fact(format!("{of}, {:.0} %, is {}: {}", part.share * 100.0, part.name, part.value));
     }
     // Where the wiring by itself loses no more than may be, more of it is no help.
