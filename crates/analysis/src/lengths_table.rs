@@ -1,6 +1,6 @@
 //! What fits where: clearances of turnouts, clear lengths of tracks, the trains that fit them, spacing of ladders.
 
-use crate::{Analysis, words};
+use crate::{Analysis, frog_rails, words};
 use circuit::{Circuit, WorkLengths};
 use handbook::Spread;
 use handbook::quantity::{Metres, Quantity, Units};
@@ -24,6 +24,8 @@ pub struct LengthsTable {
     pub slack: (f64, &'static str),
     /// Turnouts, in the order of the plan.
     pub turnouts: Vec<TurnoutRow>,
+    /// Plastic frogs: how far from its point the metal rails must begin, so that no tread bridges them, and in which pieces.
+    pub plastic_frogs: Vec<(Metres, Vec<String>)>,
     /// Tracks that are joined end to end, in the order of the plan.
     pub tracks: Vec<TrackRow>,
     /// The plan's trains and their lengths.
@@ -47,8 +49,6 @@ pub struct TurnoutRow {
     pub lead: f64,
     /// Where the plan does not say it: how far that estimate may be off, metres.
     pub lead_band: Option<Spread<f64>>,
-    /// Of a plastic frog: how far behind its point the metal rails must begin, so that no tread bridges them.
-    pub insulation: Option<Metres>,
     /// Its clearances.
     pub clearance: Clearance,
 }
@@ -115,7 +115,6 @@ impl Analysis<'_> {
                 lead_band: scale
                     .filter(|_| table.lead.is_none())
                     .map(|scale| scales::turnout_lead(scale, lengths.number).map(|lead| lead.si())),
-                insulation: crate::frog_rails::insulation_due(plan, clearance.turnout),
                 clearance: clearance.clone(),
             }
         };
@@ -126,12 +125,27 @@ impl Analysis<'_> {
             centres,
             slack,
             turnouts: clearances.iter().map(turnout).collect(),
+            plastic_frogs: plastic_frogs(plan),
             tracks: stretches.into_iter().map(|s| track_row(plan, s, slack.0, &trains)).collect(),
             spacings: spacing_rows(plan, circuit, centres.map_or(0.0, |c| c.0.si())),
             reversing: sections.iter().filter_map(|s| reversing_row(plan, circuit, s)).collect(),
             trains,
         }
     }
+}
+
+/// What plastic frogs need, equal needs together.
+fn plastic_frogs(plan: &Plan) -> Vec<(Metres, Vec<String>)> {
+    let mut all: Vec<(Metres, Vec<String>)> = Vec::new();
+    for piece in frog_rails::plastic_pieces(plan) {
+        let Some(due) = frog_rails::insulation_due(plan, &piece) else { continue };
+        let name = piece.name.value.clone();
+        match all.iter_mut().find(|(known, _)| (known.si() - due.si()).abs() < 1e-5) {
+            Some((_, names)) => names.push(name),
+            None => all.push((due, vec![name])),
+        }
+    }
+    all
 }
 
 /// What of the plan's trains a stretch can hold.

@@ -21,6 +21,7 @@ pub fn render(lengths: &LengthsTable, width: usize) -> String {
         out.push_str(&paragraph("", &shown, width));
     }
     turnouts(&mut out, lengths, width);
+    plastic_frogs(&mut out, lengths, width);
     tracks(&mut out, lengths, width);
     spacings(&mut out, lengths, width);
     if !lengths.reversing.is_empty() {
@@ -76,26 +77,22 @@ fn turnouts(out: &mut String, lengths: &LengthsTable, width: usize) {
         let shown = "a frog that the plan does not say is taken as no. 6; say its `number`, `one_in` or `angle`";
         out.push_str(&paragraph("  ", shown, width));
     }
-    let mut plastic: Vec<(f64, Vec<String>)> = Vec::new();
-    for turnout in &lengths.turnouts {
-        let Some(due) = turnout.insulation else { continue };
-        let name = escape_control_chars(&turnout.name);
-        match plastic.iter_mut().find(|(known, _)| (known - due.si()).abs() < 1e-5) {
-            Some((_, names)) => names.push(name),
-            None => plastic.push((due.si(), vec![name])),
-        }
-    }
-    for (due, names) in plastic {
-        let shown = format!(
-            "metal rails behind a plastic frog begin at least {} from its point, or treads bridge them: {}",
-            lengths.units.metres(due),
-            list(&names)
-        );
-        out.push_str(&paragraph("  ", &shown, width));
-    }
     if lengths.turnouts.iter().any(|t| t.lead_band.is_some()) {
         let shown =
             format!("a lead in brackets is not in the plan: {TURNOUT_LEAD_SOURCE}; measure yours and say `lead`");
+        out.push_str(&paragraph("  ", &shown, width));
+    }
+}
+
+/// How far from plastic frogs the rails begin.
+fn plastic_frogs(out: &mut String, lengths: &LengthsTable, width: usize) {
+    for (due, names) in &lengths.plastic_frogs {
+        let names: Vec<String> = names.iter().map(|name| escape_control_chars(name)).collect();
+        let shown = format!(
+            "metal rails behind a plastic frog begin at least {} from its point, or treads bridge them: {}",
+            lengths.units.metres(due.si()),
+            list(&names)
+        );
         out.push_str(&paragraph("  ", &shown, width));
     }
 }

@@ -1,8 +1,8 @@
 //! A circuit as a deck of a general circuit simulator (ngspice), its nodes called by words.
 
-use crate::simulator::simulate;
+use crate::simulator::{node_volts, run};
 use libtest_mimic::Failed;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write as _;
 
 /// A deck under way: numbers of nodes by their words.
@@ -11,6 +11,8 @@ pub(crate) struct Deck {
     nodes: BTreeMap<String, usize>,
     lines: String,
     parts: usize,
+    /// Whose volts are asked for; where nothing is said, those of all nodes.
+    asked: Option<BTreeSet<usize>>,
 }
 
 impl Deck {
@@ -60,21 +62,50 @@ impl Deck {
         out
     }
 
+    /// Asks for the volts of a node; no others are told then.
+    pub(crate) fn ask(&mut self, words: &str) {
+        let node = self.node(words);
+        self.asked.get_or_insert_default().insert(node);
+    }
+
+    fn asked(&self) -> impl Iterator<Item = (&String, usize)> {
+        let asks = |node: usize| self.asked.as_ref().is_none_or(|asked| asked.contains(&node));
+        self.nodes.iter().map(|(words, node)| (words, *node)).filter(move |(_, node)| asks(*node))
+    }
+
     pub(crate) fn run(&self) -> Result<BTreeMap<String, f64>, Failed> {
-        let mut deck = format!("motors from the papers\n{}", self.lines);
-        for node in self.nodes.values() {
-            // A way to the reference for what nothing else joins to it.
-            let _ = writeln!(deck, "Rg{node} n{node} 0 1e9");
+        Deck::run_all(std::slice::from_ref(self))?.pop().ok_or_else(|| "no circuit".into())
+    }
+
+    /// The volts of each circuit's nodes: all in one run, as the simulator takes longer to start than to solve.
+    pub(crate) fn run_all(decks: &[Deck]) -> Result<Vec<BTreeMap<String, f64>>, Failed> {
+        let folder = tempfile::tempdir()?;
+        let mut script = "motors from the papers\n.control\nset noaskquit\nset numdgt=15\n".to_owned();
+        for (index, deck) in decks.iter().enumerate() {
+            let mut text = format!("motors from the papers\n{}", deck.lines);
+            for node in deck.nodes.values() {
+                // A way to the reference for what nothing else joins to it.
+                let _ = writeln!(text, "Rg{node} n{node} 0 1e9");
+            }
+            let file = folder.path().join(format!("{index}.cir"));
+            std::fs::write(&file, text + ".end\n")?;
+            let _ = writeln!(script, "source {}\nop\necho circuit {index}", file.display());
+            for (_, node) in deck.asked() {
+                let _ = writeln!(script, "print v(n{node})");
+            }
+            script.push_str("remcirc\n");
         }
-        deck.push_str(".op\n.control\nset noaskquit\nset numdgt=15\nop\n");
-        for node in self.nodes.values() {
-            let _ = writeln!(deck, "print v(n{node})");
-        }
-        deck.push_str("quit 0\n.endc\n.end\n");
-        let found: BTreeMap<usize, f64> = simulate(&deck)?.into_iter().collect();
-        let volts = self.nodes.iter().map(|(words, node)| {
-            found.get(node).map(|v| (words.clone(), *v)).ok_or_else(|| format!("no volts at {words}").into())
-        });
-        volts.collect()
+        script.push_str("quit 0\n.endc\n.end\n");
+        let told = run(&script)?;
+        let volts = |(index, deck): (usize, &Deck)| {
+            let (_, own) = told.split_once(&format!("circuit {index}\n")).ok_or(format!("no circuit {index}"))?;
+            let own = own.split_once("circuit ").map_or(own, |(own, _)| own);
+            let found: BTreeMap<usize, f64> = node_volts(own).collect();
+            let volts = deck.asked().map(|(words, node)| {
+                found.get(&node).map(|v| (words.clone(), *v)).ok_or_else(|| format!("no volts at {words}").into())
+            });
+            volts.collect()
+        };
+        decks.iter().enumerate().map(volts).collect()
     }
 }

@@ -101,7 +101,7 @@ pub(crate) fn energised_under(
     states: &BTreeMap<&str, &ReadState>,
     train: Option<[&str; 2]>,
 ) -> Result<BTreeMap<String, f64>, Failed> {
-    energised(layout, states, &str::is_empty, train, &[])
+    energised(layout, states, &str::is_empty, train, &[])?.run()
 }
 
 /// The same with the contacts closed for which that is so, and something that resists between places.
@@ -111,17 +111,17 @@ pub(crate) fn energised_with(
     closed: &dyn Fn(&str) -> bool,
     loads: &[(&str, &str, f64)],
 ) -> Result<BTreeMap<String, f64>, Failed> {
-    energised(layout, states, closed, None, loads)
+    energised(layout, states, closed, None, loads)?.run()
 }
 
-/// The circuit with each motor in one of its states; volts at every terminal.
+/// The circuit with each motor in one of its states.
 fn energised(
     layout: &Layout,
     states: &BTreeMap<&str, &ReadState>,
     closed: &dyn Fn(&str) -> bool,
     train: Option<[&str; 2]>,
     loads: &[(&str, &str, f64)],
-) -> Result<BTreeMap<String, f64>, Failed> {
+) -> Result<Deck, Failed> {
     let mut deck = Deck::default();
     loads.iter().for_each(|&(one, other, ohms)| deck.ohms([one, other], ohms));
     let mut starts: BTreeMap<String, String> = BTreeMap::new();
@@ -201,7 +201,7 @@ fn energised(
     if let Some(train) = train {
         deck.amps(train, 1.0);
     }
-    deck.run()
+    Ok(deck)
 }
 
 /// Between which terminals a motor has a winding.
@@ -222,27 +222,33 @@ fn windings(motor: &ReadMotor) -> Vec<[String; 2]> {
 fn throw(layout: &Layout) -> Result<(usize, Vec<String>), Failed> {
     let mut looked = 0;
     let mut wrong = Vec::new();
+    let (mut thrown, mut decks) = (Vec::new(), Vec::new());
     for motor in &layout.motors {
         require(motor.states.len() >= 2, || format!("{} has no two positions", motor.name))?;
         for state in &motor.states {
             let mut states: BTreeMap<&str, &ReadState> =
                 layout.motors.iter().map(|m| (m.name.as_str(), &m.states[0])).collect();
             states.insert(&motor.name, state);
-            let volts = energised_under(layout, &states, None)?;
-            for [one, other] in windings(motor) {
-                let at = |terminal: &str| volts[&format!("{} {terminal}", motor.name)];
-                let across = at(&one) - at(&other);
-                let level = |terminal: &str| state.levels.get(terminal).map_or("off", String::as_str);
-                looked += 1;
-                let due = match (level(&one), level(&other)) {
-                    ("+", "-" | "middle" | "pulse") => across >= motor.least,
-                    ("-", "+" | "middle") => across <= -motor.least,
-                    (_, "off") => across.abs() < NONE,
-                    _ => false,
-                };
-                if !due {
-                    wrong.push(format!("{} {}: {across:.3} V from {one} to {other}", motor.name, state.when));
-                }
+            let mut deck = energised(layout, &states, &str::is_empty, None, &[])?;
+            windings(motor).iter().flatten().for_each(|end| deck.ask(&format!("{} {end}", motor.name)));
+            decks.push(deck);
+            thrown.push((motor, state));
+        }
+    }
+    for ((motor, state), volts) in thrown.into_iter().zip(Deck::run_all(&decks)?) {
+        for [one, other] in windings(motor) {
+            let at = |terminal: &str| volts[&format!("{} {terminal}", motor.name)];
+            let across = at(&one) - at(&other);
+            let level = |terminal: &str| state.levels.get(terminal).map_or("off", String::as_str);
+            looked += 1;
+            let due = match (level(&one), level(&other)) {
+                ("+", "-" | "middle" | "pulse") => across >= motor.least,
+                ("-", "+" | "middle") => across <= -motor.least,
+                (_, "off") => across.abs() < NONE,
+                _ => false,
+            };
+            if !due {
+                wrong.push(format!("{} {}: {across:.3} V from {one} to {other}", motor.name, state.when));
             }
         }
     }

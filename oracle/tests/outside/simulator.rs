@@ -100,13 +100,16 @@ pub fn run(deck: &str) -> Result<String, Failed> {
 
 /// Runs the deck; gives the voltage of each node `nK` as (K, volts).
 pub fn simulate(deck: &str) -> Result<Vec<(usize, f64)>, Failed> {
-    let text = run(deck)?;
-    let volts = text.lines().filter_map(|line| {
+    Ok(node_volts(&run(deck)?).collect())
+}
+
+/// The nodes `nK` whose volts the simulator wrote, as (K, volts).
+pub fn node_volts(text: &str) -> impl Iterator<Item = (usize, f64)> {
+    text.lines().filter_map(|line| {
         let (name, value) = line.split_once('=')?;
         let node = name.trim().strip_prefix("v(n")?.strip_suffix(')')?;
         Some((node.parse().ok()?, value.trim().parse().ok()?))
-    });
-    Ok(volts.collect())
+    })
 }
 
 /// The comparison can fail: a deck with one resistance changed must not agree.

@@ -122,13 +122,17 @@ impl Check<'_, '_> {
             self.quantity("frog angle", t.angle.as_ref(), 1f64.to_radians(), 45f64.to_radians(), words);
             self.length("lead", &t.lead);
             self.length("tail", &t.tail);
-            self.quantity("insulation", t.insulation.as_ref(), 1e-4, 0.2, "from 0.1 mm to 200 mm");
             self.quantity("throw", t.throw.as_ref(), 1e-4, 0.05, "from 0.1 mm to 50 mm");
         }
         let numbers = plan.crossing.iter().map(|c| &c.number);
         let numbers = numbers.chain(plan.slip.iter().map(|s| &s.number));
         for number in numbers.chain(plan.three_way.iter().map(|t| &t.number)) {
             self.between("frog number", number.as_ref(), 1.0, 40.0, "a number from 1 to 40");
+        }
+        let insulations = plan.turnout.iter().map(|t| &t.insulation);
+        let insulations = insulations.chain(plan.crossing.iter().map(|c| &c.insulation));
+        for insulation in insulations.chain(plan.slip.iter().map(|s| &s.insulation)) {
+            self.quantity("insulation", insulation.as_ref(), 1e-4, 0.2, "from 0.1 mm to 200 mm");
         }
         for c in &plan.crossing {
             let words = "from 1° to 90°";

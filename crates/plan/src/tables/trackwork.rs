@@ -139,6 +139,8 @@ record! {
         follows: Option<At<String>>,
         /// Which route each position sets, where it is not the first one that sets route 1: `{ through = 2, diverging = 1 }`.
         routes: Option<At<CrossingRoutes>>,
+        /// Of plastic frogs: how far from the point of each its two metal rails begin, measured.
+        insulation: Option<At<Metres>>,
         /// Its rail, where not the layout's.
         rail: Option<At<String>>,
     }
@@ -166,6 +168,8 @@ record! {
         frogs: At<FrogMaking>,
         /// Which leg each position of its motors picks, where `through` is not leg 1: `{ west = { through = 2, diverging = 1 } }`.
         routes: Option<At<SlipRoutes>>,
+        /// Of plastic frogs: how far from the point of each its two metal rails begin, measured.
+        insulation: Option<At<Metres>>,
         /// Its rail, where not the layout's.
         rail: Option<At<String>>,
     }

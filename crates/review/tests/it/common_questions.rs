@@ -59,6 +59,10 @@ fn a_train_with_a_reservoir_runs_on() {
     assert_eq!(told(&[("takes = \"8 s\"", "takes = \"16 s\"")]), []);
     assert_eq!(told(&[("length = \"0.43 m\"", "length = \"0.5 m\"")]), []);
     assert_eq!(told(&[("live = \"lined\"", "live = \"always\"")]), []);
+    // It need not be called storage: blades that change over switch the track off as well, bonded ones do not.
+    let storage = ("[storage]\ntracks = [\"dock\"]\nlive = \"lined\"", "");
+    assert!(told(&[storage])[0].1.contains("runs on for up to 38 mm"));
+    assert_eq!(told(&[storage, ("insulated-routed", "insulated-bonded")]), []);
     // A train that does not fit there at all has no business there.
     assert_eq!(told(&[("length = \"300 mm\"", "length = \"600 mm\"")]), []);
 }

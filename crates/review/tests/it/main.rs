@@ -14,6 +14,7 @@ mod laws;
 mod messages;
 mod near_misses;
 mod planted;
+mod plastic_frogs;
 mod profile;
 mod questions;
 mod scale;

@@ -3,14 +3,16 @@
 use crate::context::Context;
 use crate::rules::{FindingPage, Rule};
 use analysis::words;
+use circuit::RailOwner;
 use electrics::run_on::RunOn;
 use finding::{Finding, Harm};
 use handbook::limits::{BRIDGE_VOLTS, DECODER_LETS_GO};
 use handbook::quantity::{Farads, Quantity, Seconds, show_amps, show_farads, show_seconds};
 use handbook::scales;
 use movement::clear_length::{self, ClearBound, ClearStretch};
-use plan::tables::{Live, Train};
-use std::collections::BTreeSet;
+use plan::tables::{Live, RailSide, Train};
+use proof::Conditions;
+use std::collections::{BTreeMap, BTreeSet};
 
 pub const RULE: Rule = Rule {
     page: FindingPage {
@@ -19,8 +21,8 @@ pub const RULE: Rule = Rule {
         text: "A decoder with a reservoir drives on over dead rail until the reservoir is down to what its motor needs. For so long \
                `t = C·(U − U₀)/I` it goes on, and so far `speed × t`: some seconds and a metre or more. A track that is only \
                switched off does not stop such a train there. What the track has over the train's length must be more than \
-               that, or the train goes on into the buffer or over the points at the other end.\n\nWorked out for tracks of \
-               `[storage]` that may be dead, and for trains that say their `reservoir`, what they draw `running` and their `speed`. \
+               that, or the train goes on into the buffer or over the points at the other end.\n\nWorked out for tracks that \
+               some contact, blade or toggle switches off, and for trains that say their `reservoir`, what they draw `running` and their `speed`. \
                The voltage at which the decoder stops is taken at the low end of its band, which gives the longest run: a \
                train stops there or before.\n\nFix: bring the train to a stand by command before you switch the track off, \
                run in more slowly, or do not count on dead track where trains have reservoirs. Never rely on it at the edge of \
@@ -48,30 +50,44 @@ fn run_on(facts: &Context<'_>, train: &Train, volts: f64) -> Option<RunOn> {
     })
 }
 
+/// The tracks that may be switched off: as the plan says of its storage, and by their contacts, blades and toggles.
+fn switched(facts: &Context<'_>) -> BTreeSet<usize> {
+    let (plan, circuit) = (facts.plan, &facts.circuit);
+    let said: BTreeMap<&str, bool> = (plan.storage.iter())
+        .flat_map(|s| s.value.tracks.iter().map(|t| (t.value.as_str(), s.value.live.value != Live::Always)))
+        .collect();
+    let said = |track: usize| said.get(plan.track[track].name.value.as_str()).copied();
+    let mut switched: BTreeSet<usize> = (0..plan.track.len()).filter(|&track| said(track) == Some(true)).collect();
+    // Where the conditions are too large to be known, nobody learns of them here: the review says so elsewhere.
+    let Ok(conditions) = Conditions::from_circuit(circuit) else { return switched };
+    for segment in &circuit.segments {
+        let RailOwner::Track(track) = segment.owner else { continue };
+        let mut nodes = RailSide::ALL.iter().flat_map(|&side| &segment.rails[side].stops).map(|stop| stop.before);
+        if said(track).is_none() && nodes.any(|node| conditions.can_be_switched_off(node) == Ok(true)) {
+            switched.insert(track);
+        }
+    }
+    switched
+}
+
 fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let plan = facts.plan;
-    let mut switched = plan.storage.iter().filter(|s| s.value.live.value != Live::Always).peekable();
-    if switched.peek().is_none() {
-        return;
-    }
-    let switched: BTreeSet<&str> = switched.flat_map(|s| s.value.tracks.iter()).map(|t| t.value.as_str()).collect();
     let Some(volts) = facts.circuit.sources.iter().filter(|s| s.square_wave).map(|s| s.volts).reduce(f64::max) else {
         return;
     };
-    if plan.train.iter().all(|t| t.speed.is_none()) {
+    let running: Vec<(&Train, RunOn)> =
+        plan.train.iter().filter_map(|train| Some((train, run_on(facts, train, volts)?))).collect();
+    if running.is_empty() {
         return;
     }
     let stretches = clear_length::stretches(plan, &facts.circuit, facts.clearances());
     let open = |s: &ClearStretch| s.ends.iter().any(|e| matches!(e.bound, ClearBound::Beyond | ClearBound::Ring));
-    let stored = |s: &&ClearStretch| {
-        let named = |track: usize| switched.contains(plan.track[track].name.value.as_str());
-        !open(s) && s.tracks.iter().any(|t| named(t.0))
-    };
+    let switched = switched(facts);
+    let stops = |s: &&ClearStretch| !open(s) && s.tracks.iter().any(|t| switched.contains(&t.0));
     // The least room first.
     let mut short: Vec<(&ClearStretch, &Train, RunOn, f64)> = Vec::new();
-    for stretch in stretches.iter().filter(stored) {
-        for train in plan.train.iter() {
-            let Some(run) = run_on(facts, train, volts) else { continue };
+    for stretch in stretches.iter().filter(stops) {
+        for &(train, run) in &running {
             let room = stretch.clear - train.length.value.si();
             // A train that does not fit has no business there.
             if (0.0..run.metres()).contains(&room) {

@@ -2,10 +2,9 @@
 
 use crate::context::Context;
 use crate::rules::{FindingPage, Rule};
-use analysis::frog_rails::{insulation_due, on_opposite_poles};
+use analysis::frog_rails;
 use finding::{Finding, Harm};
 use handbook::quantity::Quantity;
-use std::collections::BTreeMap;
 
 pub const RULE: Rule = Rule {
     page: FindingPage {
@@ -16,7 +15,7 @@ pub const RULE: Rule = Rule {
                also lies on the other: a spark, a click of the breaker, pitted wheels. The trains run on, so that it is \
                blamed on everything else.\n\nNo wheel reaches the other rail where the metal begins `(tread + head) × number` \
                behind the point: 19 mm for HO wheels of 2.8 mm, code 100 rail and a No. 6 (from the geometry of the frog, NMRA RP-12; \
-               widths of wheels from memory). The plan says where yours begins in `insulation` of the turnout. `gapwright lengths` \
+               widths of wheels from memory). The plan says where yours begins in `insulation` of the turnout, crossing or slip. `gapwright lengths` \
                tells how much each plastic frog needs.\n\nFix: paint the first millimetres of one rail's head with clear nail \
                varnish to see whether it is this; then cut that rail where `gapwright lengths` says and fill it, or use \
                narrower wheels.",
@@ -30,36 +29,41 @@ pub const RULE: Rule = Rule {
 };
 
 fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
-    // For each turnout the poles at the far ends of its two inner rails.
-    let said = facts.plan.turnout.iter().enumerate().filter_map(|(index, t)| Some((index, t.insulation.as_ref()?)));
-    let said: BTreeMap<usize, _> = said.collect();
+    let mut said = frog_rails::plastic_pieces(facts.plan);
+    said.retain(|piece| piece.insulation.is_some());
     if said.is_empty() {
         return;
     }
-    let against = on_opposite_poles(facts);
-    for (index, said) in said {
-        let Some(due) = insulation_due(facts.plan, index).filter(|_| against.contains(&index)) else { continue };
-        let begins = said.value.si();
-        if begins >= due.si() {
+    let frogs = frog_rails::on_opposite_poles(facts, &said);
+    for (piece, frogs) in said.iter().zip(frogs) {
+        let (Some(begins), Some(due)) = (piece.insulation, frog_rails::insulation_due(facts.plan, piece)) else {
+            continue;
+        };
+        if frogs.is_empty() || begins.value.si() >= due.si() {
             continue;
         }
-        let turnout = &facts.plan.turnout[index];
+        let which = match frogs.as_slice() {
+            [""] => "the frog".to_owned(),
+            [one] => format!("the {one} frog"),
+            several => format!("the frogs {}", analysis::words::few(several.iter().map(|word| (*word).to_owned()))),
+        };
+        let units = facts.plan.units();
         found.push(
             Finding::warning(
                 "wheel-bridges-frog",
                 Harm::CanBurn,
-                format!("metal wheels join the two rails behind the frog of `{}` as they cross it", turnout.name.value),
+                format!("metal wheels join the two rails behind {which} of `{}` as they cross it", piece.name.value),
             )
-            .at(said.span.clone(), "the rails begin too near to the point")
-            .also(turnout.wiring.span.clone(), "both are fed, from opposite poles")
+            .at(begins.span.clone(), "the rails begin too near to the point")
+            .also(piece.making.clone(), "both are fed, from opposite poles")
             .fact(format!(
-                "the rails begin {} from its point; {} would do",
-                facts.plan.units().fine(begins),
-                facts.plan.units().fine(due.si())
+                "the rails begin {} from the point; {} would do",
+                units.fine(begins.value.si()),
+                units.fine(due.si())
             ))
             .fact(format!(
                 "each wheel touches both rails for {} and shorts them",
-                facts.plan.units().fine(due.si() - begins)
+                units.fine(due.si() - begins.value.si())
             ))
             .help("insulate one of the two rails as far as that: cut and fill it, or paint its head"),
         );
