@@ -1,13 +1,13 @@
 //! What lies on which board, and the plugs between them.
 
 use crate::builder::{Builder, WireValues};
-use crate::{Circuit, Edge, EdgeId, InputId, Node, NodeId, Origin, RailOwner, Spot};
+use crate::{Circuit, Edge, EdgeId, InputId, Node, NodeId, Origin, Part, RailOwner, Spot};
 use handbook::Spread;
 use handbook::contacts::PLUG_CONTACT;
 use handbook::quantity::{Amps, Ohms, Quantity, show_ohms};
 use plan::names::EndOf;
 use plan::tables::{Board, Plug};
-use plan::{At, Kind};
+use plan::{At, Kind, Names, Plan, TrackEnd};
 use std::collections::BTreeMap;
 use std::ops::Range;
 
@@ -172,5 +172,28 @@ impl Circuit {
     pub fn crosses_boards(&self, edge: &Edge) -> bool {
         let [one, other] = [edge.a, edge.b].map(|node| self.board_at(&self.nodes[node]));
         matches!((one, other), (Some(one), Some(other)) if one != other)
+    }
+
+    /// The ends of tracks at which rails meet over the edge between two boards, with what meets there on either side: each joint at
+    /// the track whose end it is.
+    pub fn ends_across_boards(&self, plan: &Plan, names: &Names) -> BTreeMap<(usize, TrackEnd), [Option<usize>; 2]> {
+        let mut across = BTreeMap::new();
+        if plan.board.is_empty() {
+            return across;
+        }
+        let on = |thing| self.board_of_thing(thing).flatten();
+        for edge in &self.edges {
+            let Part::EndJoint { track, end, .. } = edge.part else { continue };
+            let beyond = match names.end(plan, &plan.track[track].beyond(end).value) {
+                Ok(EndOf::Track(other, _)) => (Kind::Track, other),
+                Ok(EndOf::Work(kind, index, _)) => (kind, index),
+                _ => continue,
+            };
+            let boards = [on((Kind::Track, track)), on(beyond)];
+            if boards[0] != boards[1] {
+                across.insert((track, end), boards);
+            }
+        }
+        across
     }
 }

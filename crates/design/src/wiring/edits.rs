@@ -5,12 +5,12 @@ use super::districts::Districts;
 use super::feeders::{Belongs, Feeders, Spacing, count_of};
 use super::places::Places;
 use super::scheme::Scheme;
-use super::sketch::Sketch;
+use super::sketch::{RunEnd, Sketch};
 use finding::Edit;
 use handbook::quantity::Units;
 use plan::edit::{add_key, quoted, replace};
 use plan::new_table;
-use plan::tables::RailSide;
+use plan::tables::{JointKind, RailSide};
 
 /// What is left to choose once it is known where rails are cut and what feeds them.
 #[derive(Clone, Debug, PartialEq)]
@@ -138,6 +138,7 @@ impl Writing<'_, '_> {
     }
 
     fn tracks(&self, edits: &mut Vec<Edit>) {
+        let sliding = ends_that_slide(self.sketch, self.scheme, self.choices);
         for (index, table) in self.sketch.plan.track.iter().enumerate() {
             let mut keys: Vec<(&str, String)> = Vec::new();
             for (side, key, said) in [(RailSide::Left, "left", &table.left), (RailSide::Right, "right", &table.right)] {
@@ -179,6 +180,15 @@ impl Writing<'_, '_> {
                 if !list.is_empty() {
                     keys.push(("slides", format!("[{}]", list.join(", "))));
                 }
+            }
+            let ends = sliding.iter().filter(|at| at.track == index);
+            let joint = |at: &RunEnd| {
+                let at = quoted(&self.units().written(table.place_of(at.end)));
+                format!("{{ at = {at}, kind = \"sliding\" }}")
+            };
+            let joints: Vec<String> = ends.map(joint).collect();
+            if !joints.is_empty() {
+                keys.push(("joints", format!("[{}]", joints.join(", "))));
             }
             edits.extend(keys_edit(&table.place, &keys));
         }
@@ -269,6 +279,21 @@ impl Writing<'_, '_> {
             edits.push(replace(text.len()..text.len(), &format!("{before}{at_end}")));
         }
     }
+}
+
+/// The joints over edges of boards that would be soldered, and are made to slide: where rails are not cut there.
+pub(crate) fn ends_that_slide(sketch: &Sketch<'_>, scheme: &Scheme, choices: &Choices) -> Vec<RunEnd> {
+    let layout = sketch.plan.layout.as_ref().and_then(|l| l.value.joint.as_ref());
+    let slides = |at: &RunEnd| {
+        let table = &sketch.plan.track[at.track];
+        let soldered = match table.joint.as_ref().or(layout) {
+            Some(joint) => joint.value == JointKind::Soldered,
+            None => choices.soldered,
+        };
+        soldered && table.joints.is_empty() && !RailSide::ALL.iter().all(|&side| scheme.is_cut(*at, side))
+    };
+    let across = sketch.circuit.ends_across_boards(sketch.plan, sketch.names);
+    across.into_keys().map(|(track, end)| RunEnd { track, end }).filter(slides).collect()
 }
 
 /// The name of a section's reverser.

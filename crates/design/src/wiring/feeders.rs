@@ -1,4 +1,4 @@
-//! Feeders: one for each conductor at least, more where the volts or a short's current ask for them.
+//! Feeders: one for each conductor of a board at least, more where the volts or a short's current ask for them.
 
 use super::labels::{Feed, Label};
 use super::places::Places;
@@ -25,7 +25,7 @@ pub(crate) struct Feeders {
     pub(crate) kept: BTreeMap<(usize, usize), Vec<RailSide>>,
     /// What the rails belong to: bus conductors, by district, or a section's reverser.
     pub(crate) belongs: Vec<[Option<Belongs>; 2]>,
-    /// As many conductors as need at least one.
+    /// As many conductors as need at least one, on each board.
     pub(crate) fewest: usize,
 }
 
@@ -90,7 +90,8 @@ impl Feeders {
     pub(crate) fn new(sketch: &Sketch<'_>, scheme: &Scheme, places: &Places, spacing: &Spacing) -> Feeders {
         let component = scheme.components(sketch);
         let mut fed: BTreeMap<usize, Belongs> = BTreeMap::new();
-        let mut rails: BTreeMap<usize, Vec<(usize, RailSide, f64)>> = BTreeMap::new();
+        // Rails that are one conductor, apart by boards: nothing counts on a joint that comes apart with them.
+        let mut rails: BTreeMap<(usize, Option<usize>), Vec<(usize, RailSide, f64)>> = BTreeMap::new();
         for (&conductor, label) in &scheme.works {
             if let Label::Fixed(feed) = label {
                 fed.insert(component[conductor], Belongs::Bus(*feed));
@@ -123,19 +124,23 @@ impl Feeders {
                 }
                 let [from, to] = places.between_cuts(sketch, scheme, track, side);
                 if to - from > TOO_SHORT {
-                    rails.entry(own).or_default().push((track, side, to - from));
+                    rails.entry((own, sketch.board_of(track))).or_default().push((track, side, to - from));
                 }
             }
         }
         let kept = kept(sketch, scheme);
-        let mut feeders =
-            Feeders { kept, fewest: fed.keys().filter(|c| rails.contains_key(c)).count(), belongs, list: Vec::new() };
+        let mut feeders = Feeders {
+            kept,
+            fewest: rails.keys().filter(|(c, _)| fed.contains_key(c)).count(),
+            belongs,
+            list: Vec::new(),
+        };
         let put = |feeders: &mut Feeders, track: usize, side: RailSide, x: f64, to: Belongs| {
             feeders.belongs[track][side] = Some(to);
             feeders.list.push(NewFeeder { track, side, x });
         };
-        for (component, &to) in &fed {
-            let Some(own) = rails.get(component) else { continue };
+        for ((component, _), own) in &rails {
+            let Some(&to) = fed.get(component) else { continue };
             let mut any = false;
             for &(track, side, _) in own {
                 let labelled = scheme.rails[track][side].is_some();

@@ -5,7 +5,7 @@ use super::ground::{Built, Candidate, Ground, Tuning};
 use super::scheme::{Cut, CutReason, YardForm};
 use super::thin;
 use plan::tables::{Live, RailSide};
-use plan::{Kind, TrackEnd};
+use plan::{Kind, Plan, TrackEnd};
 
 /// A kind of thing that is proposed, and why.
 #[derive(Clone, Debug, PartialEq)]
@@ -43,7 +43,7 @@ pub struct WiringCount {
     pub because: &'static str,
 }
 
-pub(crate) fn counts(candidate: &Candidate, built: &Built) -> Vec<WiringCount> {
+pub(crate) fn counts(plan: &Plan, candidate: &Candidate, built: &Built) -> Vec<WiringCount> {
     let mut counts = vec![
         WiringCount {
             what: "gaps",
@@ -61,7 +61,10 @@ pub(crate) fn counts(candidate: &Candidate, built: &Built) -> Vec<WiringCount> {
             what: "feeders",
             count: built.feeders.list.len() + built.feeders.kept.values().map(Vec::len).sum::<usize>(),
             least: Some(built.feeders.fewest),
-            because: "one for each piece of rail between gaps that keeps its pole",
+            because: match plan.board.as_slice() {
+                [] => "one for each piece of rail between gaps that keeps its pole",
+                _ => "one on each board for each piece of rail between gaps that keeps its pole",
+            },
         },
     ];
     if built.contacts.in_series > 1 {
@@ -221,6 +224,14 @@ pub(crate) fn reasons(
         all.push(WiringReason { what, why, places: feeders });
     }
     all.extend(joints(ground, tuning));
+    let sliding = super::edits::ends_that_slide(sketch, scheme, &tuning.choices);
+    if !sliding.is_empty() {
+        all.push(WiringReason {
+            what: format!("{} at the edges of boards", many(sliding.len(), "joint that slides", "joints that slide")),
+            why: "Soldered, it tears when the boards part. The rail on each board has feeders of its own.".to_owned(),
+            places: sliding.iter().map(|at| format!("`{}`, at its `{}` end", name(at.track), at.end.word())).collect(),
+        });
+    }
     all.extend(wires(ground, built, tuning));
     all
 }

@@ -77,6 +77,11 @@ impl<'p> Sketch<'p> {
         sketch
     }
 
+    /// The board that a track lies on; none being the rest of the layout.
+    pub(crate) fn board_of(&self, track: usize) -> Option<usize> {
+        self.circuit.board_of_thing((Kind::Track, track)).flatten()
+    }
+
     /// The track that goes on from an end of a track, and by which of its ends.
     pub(crate) fn next_track(&self, at: RunEnd) -> Option<RunEnd> {
         let next = &self.circuit.segments[at.track].ends[usize::from(at.end == TrackEnd::To)].next;

@@ -62,7 +62,7 @@ pub(crate) fn best(text: &str, plan: &Plan, names: &Names) -> Result<ProposedWir
     let left = built.found.clone();
     Ok(ProposedWiring {
         reasons: report::reasons(&ground, &candidate, &built, &tuning),
-        counts: report::counts(&candidate, &built),
+        counts: report::counts(plan, &candidate, &built),
         edits: built.edits,
         text: built.text,
         left,

@@ -1,9 +1,10 @@
 //! Plain line and what is cut, joined and fed in it.
 
 use super::Plug;
+use crate::TrackEnd;
 use crate::reader::TableReader;
 use crate::value::{At, List, OneOrMany, Value, choice, record};
-use handbook::quantity::{Metres, OhmsPerMetre};
+use handbook::quantity::{Metres, OhmsPerMetre, Quantity};
 use serde_json::{Value as Json, json};
 use std::ops::{Index, IndexMut};
 use toml::Spanned;
@@ -39,6 +40,22 @@ choice! {
     }
 }
 impl Track {
+    /// What one of its ends meets.
+    pub fn beyond(&self, end: TrackEnd) -> &At<String> {
+        match end {
+            TrackEnd::From => &self.from,
+            TrackEnd::To => &self.to,
+        }
+    }
+
+    /// How far one of its ends lies from its `from` end, in metres.
+    pub fn place_of(&self, end: TrackEnd) -> f64 {
+        match end {
+            TrackEnd::From => 0.0,
+            TrackEnd::To => self.length.value.si(),
+        }
+    }
+
     /// The conductor that one of its rails belongs to, as far as that is said.
     pub fn conductor(&self, side: RailSide) -> Option<&At<String>> {
         match side {

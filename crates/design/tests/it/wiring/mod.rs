@@ -192,6 +192,33 @@ fn every_other_byte_stays() {
     assert!(!proposed.text.replace("\r\n", "").contains('\n'), "its line ends are the plan's");
 }
 
+/// Each board has feeders of its own, and nothing is soldered over its edge, whatever lies on it.
+#[test]
+fn nothing_is_soldered_over_the_edge_of_a_board() {
+    let turning = [
+        ["lead", "beyond", "approach.from", "1 m"],
+        ["approach", "lead.to", "T1.points", "0.5 m"],
+        ["loop", "T1.through", "T1.diverging", "4 m"],
+    ];
+    for wiring in shapes::WIRINGS {
+        let boards = [
+            (shapes::oval(wiring), "\"main\""),
+            (shapes::oval(wiring), "\"E\", \"siding\""),
+            (shapes::crossover(wiring), "\"T2\", \"south west\", \"south east\""),
+            (shapes::plan(wiring, &turning, &[["T1", "right"]], ""), "\"approach\", \"T1\", \"loop\""),
+        ];
+        for (text, holds) in boards {
+            let text =
+                format!("{text}[[board]]\nname = \"board, east\"\nholds = [{holds}]\nplug = {{ rating = \"5 A\" }}\n");
+            let proposed = propose_wiring(&text).expect("a proposal");
+            assert!(proposed.left.is_empty(), "{wiring}: {:?}\n{}", left(&proposed), proposed.text);
+            let slides = proposed.reasons.iter().any(|reason| reason.what.contains("at the edges of boards"));
+            let cut = proposed.text.contains("gaps = [");
+            assert!(slides || cut, "{wiring}, {holds}: {}", proposed.text);
+        }
+    }
+}
+
 #[test]
 fn few_contacts_get_a_relay() {
     let motors = "[[supply]]\nname = \"points supply\"\nkind = \"accessory\"\nvoltage = \"12 V\"\ntrips = { at = \"1 A\" }\n\

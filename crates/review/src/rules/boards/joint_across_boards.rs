@@ -2,13 +2,12 @@
 
 use super::board_words;
 use crate::context::Context;
+use crate::fixes::proving::ends;
 use crate::rules::{FindingPage, Rule};
 use circuit::{EdgeKind, Part};
 use finding::{Finding, Harm};
 use handbook::quantity::Quantity;
-use plan::names::EndOf;
-use plan::{Kind, TrackEnd};
-use std::collections::BTreeMap;
+use plan::{TrackEnd, edit};
 
 pub const RULE: Rule = Rule {
     page: FindingPage {
@@ -28,47 +27,34 @@ pub const RULE: Rule = Rule {
 
 fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
     let (plan, circuit) = (facts.plan, &facts.circuit);
-    if plan.board.is_empty() {
-        return;
-    }
-    let on = |thing: (Kind, usize)| circuit.on_board.get(&thing).copied().flatten();
-    let beyond = |track: usize, end: TrackEnd| match end {
-        TrackEnd::From => &plan.track[track].from,
-        TrackEnd::To => &plan.track[track].to,
+    let across = circuit.ends_across_boards(plan, facts.names);
+    let is_soldered = |of: (usize, TrackEnd)| {
+        let joins = |part: &Part| matches!(*part, Part::EndJoint { track, end, .. } if (track, end) == of);
+        circuit.edges.iter().any(|e| e.kind == EdgeKind::SolderedJoint && joins(&e.part))
     };
-    // For each end of a track at which rails are soldered: the board there and that beyond.
-    let mut soldered: BTreeMap<(usize, TrackEnd), [Option<usize>; 2]> = BTreeMap::new();
-    for edge in circuit.edges.iter().filter(|e| e.kind == EdgeKind::SolderedJoint) {
-        let Part::EndJoint { track, end, .. } = edge.part else { continue };
-        let other = match facts.names.end(plan, &beyond(track, end).value) {
-            Ok(EndOf::Track(other, _)) => on((Kind::Track, other)),
-            Ok(EndOf::Work(kind, index, _)) => on((kind, index)),
-            _ => continue,
-        };
-        let boards = [on((Kind::Track, track)), other];
-        if boards[0] != boards[1] {
-            soldered.insert((track, end), boards);
-        }
-    }
-    for ((track, end), boards) in soldered {
-        let (table, text) = (&plan.track[track], beyond(track, end));
+    for ((track, end), boards) in across.into_iter().filter(|joint| is_soldered(joint.0)) {
+        let table = &plan.track[track];
+        let (text, at) = (table.beyond(end), table.place_of(end));
         let [here, there] = boards.map(|board| board_words(plan, board));
-        let at = match end {
-            TrackEnd::From => "0 m".to_owned(),
-            TrackEnd::To => plan.units().metres(table.length.value.si()),
-        };
-        found.push(
-            Finding::warning(
-                "joint-across-boards",
-                Harm::WillAge,
-                format!("`{}` is soldered to `{}`, across the edge of two boards", table.name.value, text.value),
-            )
-            .at(text.span.clone(), "this joint")
-            .fact(format!("one lies on {here}, the other on {there}"))
-            .help(format!(
-                "let the joint slide: `joints = [{{ at = \"{at}\", kind = \"sliding\" }}]` under `{}`; or cut a gap there",
+        let words = plan.units().written(at);
+        let finding = Finding::warning(
+            "joint-across-boards",
+            Harm::WillAge,
+            format!("`{}` is soldered to `{}`, across the edge of two boards", table.name.value, text.value),
+        )
+        .at(text.span.clone(), "this joint")
+        .fact(format!("one lies on {here}, the other on {there}"));
+        let item = format!("{{ at = {}, kind = \"sliding\" }}", edit::quoted(&words));
+        let is_said = table.joints.iter().any(|j| (j.value.at.value.si() - at).abs() < 1e-6);
+        let edits = edit::add_to_list(facts.written_text(), &table.joints, &table.place, "joints", &item);
+        found.push(if !is_said && ends(facts, &edits, "joint-across-boards") {
+            let says = format!("let the joint of `{}` slide at {words}, at the edge of its board", table.name.value);
+            finding.proposal(says, edits)
+        } else {
+            finding.help(format!(
+                "let the joint slide: `joints = [{item}]` under `{}`; or cut a gap there",
                 table.name.value
-            )),
-        );
+            ))
+        });
     }
 }
