@@ -53,6 +53,8 @@ pub enum Part {
     DeckFeeder {
         /// Index of the turntable.
         turntable: usize,
+        /// The track on its deck, counted from 0.
+        track: usize,
         /// Which rail.
         side: RailSide,
     },
@@ -240,11 +242,12 @@ impl Part {
             Part::Feeder { track: t, side: s, x } => {
                 format!("feeder of {} {} rail at {}", track(*t), s.word(), plan.units().metres(*x))
             }
-            Part::DeckFeeder { turntable, side: s } => {
+            Part::DeckFeeder { turntable, track, side: s } => {
                 let table = &plan.turntable[*turntable];
                 let from = if *s == RailSide::Left { &table.left } else { &table.right };
                 let from = from.as_ref().map_or("", |from| from.value.as_str());
-                format!("feeder of {}'s deck from {from}", table.name.value)
+                let which = if table.deck_tracks() > 1 { format!(" track {}", track + 1) } else { String::new() };
+                format!("feeder of {}'s deck{which} from {from}", table.name.value)
             }
             Part::Tap { bus: b, pole, .. } => format!("tap on {}.{}", bus(*b), pole.word()),
             Part::BranchJoint { bus: b, trunk, .. } => {

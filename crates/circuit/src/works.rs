@@ -32,7 +32,9 @@ impl Builder<'_> {
             let per_metre = self.rail_ohms(rail.as_ref());
             let local = self.instantiate(kind, index, name, &template, &controls, per_metre);
             if kind == Kind::Turntable {
-                self.deck_feeds(index, turntable::DECK_MIDDLE.map(|l| local[l]), buses);
+                for track in 0..plan.turntable[index].deck_tracks() as usize {
+                    self.deck_feeds((index, track), turntable::deck_middle(track).map(|l| local[l]), buses);
+                }
             }
             self.circuit.work_controls.insert((kind, index), controls);
         }
@@ -64,7 +66,7 @@ impl Builder<'_> {
             Kind::Turntable => {
                 let t = &plan.turntable[index];
                 let touches = t.joint.as_ref().is_none_or(|j| j.value != JointKind::Gap);
-                turntable::turntable(t.stalls.value, &t.places(), t.length.value.si(), t.turns(), touches)
+                turntable::turntable(t, touches)
             }
             _ => return None,
         })
@@ -191,14 +193,14 @@ impl Builder<'_> {
     }
 
     /// The wires of a deck that has a feed of its own.
-    fn deck_feeds(&mut self, index: usize, rails: [NodeId; 2], buses: &mut Buses) {
+    fn deck_feeds(&mut self, (index, track): (usize, usize), rails: [NodeId; 2], buses: &mut Buses) {
         let turntable = &self.plan.turntable[index];
         for (side, text) in [(RailSide::Left, &turntable.left), (RailSide::Right, &turntable.right)] {
             let Some(text) = text else { continue };
             let Ok(target) = self.names.terminal(self.plan, &text.value) else { continue };
             let start = WireStart { here: None, beside: Vec::new() };
             let Some(end) = self.wire_end(&target, text, &start, buses) else { continue };
-            let part = Part::DeckFeeder { turntable: index, side };
+            let part = Part::DeckFeeder { turntable: index, track, side };
             let made = WireMade {
                 what: "deck feeder",
                 plug: turntable.plug.as_ref(),

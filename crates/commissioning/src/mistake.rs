@@ -149,7 +149,7 @@ fn exchanges(circuit: &Circuit, loose: &BTreeSet<NodeId>) -> Vec<Mistake> {
 fn beside(part: &Part) -> Option<Part> {
     Some(match *part {
         Part::Feeder { track, side, x } => Part::Feeder { track, side: side.other(), x },
-        Part::DeckFeeder { turntable, side } => Part::DeckFeeder { turntable, side: side.other() },
+        Part::DeckFeeder { turntable, track, side } => Part::DeckFeeder { turntable, track, side: side.other() },
         Part::BusLead { bus, supply, pole } => Part::BusLead { bus, supply, pole: pole.other() },
         Part::DriverFeed { driver, pole } => Part::DriverFeed { driver, pole: pole.other() },
         Part::DriverCommands { driver, pole } => Part::DriverCommands { driver, pole: pole.other() },

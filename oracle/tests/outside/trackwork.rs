@@ -221,6 +221,12 @@ fn turntable() -> Result<(), Failed> {
     agree("turntable, sheds unfed", &plan("", &dead, ""), (false, false, true))?;
     let storage = "[storage]\ntracks = [\"shed 1\", \"shed 2\"]\nlive = \"lined\"\n";
     agree("sector plate, fed deck", &plan(&format!("kind = \"sector plate\"\n{own}"), &dead, storage), WELL)?;
+    // Four tracks side by side on it, fed by what they stand before, by feeds of their own, and by feeds the wrong way round.
+    let four = "kind = \"sector plate\"\ntracks = 4\n";
+    agree("sector plate of four tracks", &plan(four, &fed, ""), WELL)?;
+    agree("sector plate of four tracks, fed", &plan(&format!("{four}{own}"), &fed, ""), WELL)?;
+    let turned = "left = \"bus.B\"\nright = \"bus.A\"";
+    agree("sector plate of four tracks, fed wrongly", &plan(&format!("{four}{turned}"), &fed, ""), SHORT)?;
     // The deck turned by half before a track that is fed.
     let proof = agree("turntable, fed deck", &plan(own, &dead, storage), SHORT)?;
     let setting = proof.shorts.first().map(|s| s.witness.setting.clone()).unwrap_or_default();

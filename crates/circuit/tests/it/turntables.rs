@@ -89,3 +89,46 @@ fn a_sector_plate_joins_one_stall_with_several() {
         assert_eq!(found.len(), 6);
     }
 }
+
+#[test]
+fn a_sector_plate_has_several_tracks_side_by_side() {
+    let deck: Vec<(String, String)> = (1..=3)
+        .flat_map(|track| {
+            ["left", "right"].map(|side| {
+                let letter = if side == "left" { 'L' } else { 'R' };
+                (format!("{track}{letter}"), format!("TT {side} deck track {track} rail in the middle"))
+            })
+        })
+        .collect();
+    let deck: Vec<(&str, &str)> = deck.iter().map(|(letter, words)| (letter.as_str(), words.as_str())).collect();
+    let plate = |stalls: usize, more: &str| {
+        let ends: Vec<(String, String)> = (1..=stalls).map(|s| (format!("s{s}"), format!("TT.stall {s}"))).collect();
+        let ends: Vec<(&str, &str)> = ends.iter().map(|(track, end)| (track.as_str(), end.as_str())).collect();
+        circuit_of(&format!(
+            "{HEAD}[[supply]]\nname = \"booster\"\nvoltage = \"15 V\"\n\
+             [[bus]]\nname = \"bus\"\nsupply = \"booster\"\nwire = \"1.5 mm²\"\nlength = \"1 m\"\n\
+             [[turntable]]\nname = \"TT\"\nkind = \"sector plate\"\nlength = \"0.9 m\"\ntracks = 3\nstalls = {stalls}\n{more}\n{}",
+            tracks(&ends, &[])
+        ))
+    };
+    let one = plate(1, "");
+    assert_eq!(one.controls[0].positions, ["track 1 at stall 1", "track 2 at stall 1", "track 3 at stall 1"]);
+    assert_eq!(groups(&one, &deck, &[Some(1)]), ["1L", "1R", "2L s1R", "2R s1L", "3L", "3R"]);
+    assert_eq!(routes(&one, &[Some(1)]), ["TT track 2 at stall 1"]);
+    // Two lines beside each other: the plate can be too far to one side for either of them.
+    let two = plate(2, "");
+    let positions = [
+        "track 1 at stall 2",
+        "track 1 at stall 1, track 2 at stall 2",
+        "track 2 at stall 1, track 3 at stall 2",
+        "track 3 at stall 1",
+    ];
+    assert_eq!(two.controls[0].positions, positions);
+    assert_eq!(groups(&two, &deck, &[Some(2)]), ["1L", "1R", "2L s1R", "2R s1L", "3L s2R", "3R s2L"]);
+    assert_eq!(groups(&two, &deck, &[Some(0)]), ["1L s2R", "1R s2L", "2L", "2R", "3L", "3R", "s1L", "s1R"]);
+    // A feed goes to every track of the plate.
+    let fed = plate(1, "left = \"bus.A\"\nright = \"bus.B\"");
+    let mut letters = deck.clone();
+    letters.extend([("A", "booster.A"), ("B", "booster.B")]);
+    assert_eq!(groups(&fed, &letters, &[Some(0)]), ["1L 2L 3L A s1R", "1R 2R 3R B s1L"]);
+}

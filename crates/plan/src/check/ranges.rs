@@ -181,6 +181,8 @@ impl Check<'_, '_> {
             self.length("deck length", &Some(table.length.clone()));
             let stalls = At { value: f64::from(table.stalls.value), span: table.stalls.span.clone() };
             self.between("number of stalls", Some(&stalls), 1.0, 200.0, "from 1 to 200");
+            let tracks = table.tracks.as_ref().map(|t| At { value: f64::from(t.value), span: t.span.clone() });
+            self.between("number of tracks on a deck", tracks.as_ref(), 1.0, 50.0, "from 1 to 50");
         }
         self.track_ranges();
     }

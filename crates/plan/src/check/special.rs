@@ -98,7 +98,8 @@ impl Check<'_, '_> {
             }
             self.opposite_stalls(turntable);
             // A position is kept in a byte.
-            if turntable.places().len() > if turntable.turns() { 120 } else { 250 } {
+            self.deck_tracks(turntable);
+            if turntable.positions().len() > if turntable.turns() { 120 } else { 250 } {
                 self.reader.tell(
                     unclear("out-of-range", "a deck stands in at most 250 places, one with a feed of its own in 120")
                         .at(turntable.stalls.span.clone(), "out of range"),
@@ -192,6 +193,26 @@ impl Check<'_, '_> {
     fn turns(&self, motor: usize) -> bool {
         let moved = self.plan.motor[motor].moves.0.iter().filter_map(|text| self.names.moved(&text.value).ok());
         moved.filter(|m| m.kind == Kind::Turntable).any(|m| self.plan.turntable[m.index].turns())
+    }
+
+    /// Only what swings, and ends at its pivot, can have several tracks.
+    fn deck_tracks(&mut self, table: &Turntable) {
+        let Some(tracks) = table.tracks.as_ref().filter(|t| t.value > 1) else { return };
+        if table.kind.as_ref().is_none_or(|k| k.value != TurntableKind::SectorPlate) {
+            self.reader.tell(
+                unclear("contradiction", format!("`{}` turns, and has {} tracks", table.name.value, tracks.value))
+                    .at(tracks.span.clone(), "several tracks lie side by side on a sector plate only")
+                    .help("say `kind = \"sector plate\"`; the deck of a turntable has one track"),
+            );
+        }
+        if let Some(pair) = table.opposite.iter().next() {
+            self.reader.tell(
+                unclear("contradiction", format!("the tracks of `{}` have stalls at both ends", table.name.value))
+                    .at(pair.span.clone(), "stalls opposite each other")
+                    .also(tracks.span.clone(), "several tracks on the deck")
+                    .help("leave out `opposite`: where the deck has several tracks, all stalls lie at one end of it"),
+            );
+        }
     }
 
     /// Stalls that lie opposite each other are there, and a straight deck joins no more than two.

@@ -2,7 +2,7 @@
 
 use super::{Kind, Names, RefError};
 use crate::reader::{listed, nearest, short};
-use crate::tables::{DeckPlace, Hand, Plan};
+use crate::tables::{Hand, Plan};
 
 /// A position of something that is set: turnout, motor, turntable or toggle.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -80,7 +80,7 @@ fn positions(plan: &Plan, names: &Names, (kind, index, _): (Kind, usize, usize))
         Kind::Toggle if plan.toggle[index].centre.is_some() => &["off", "on", "centre"],
         Kind::Toggle => &["off", "on"],
         Kind::Turntable => {
-            return plan.turntable[index].places().into_iter().take(200).map(DeckPlace::word).collect();
+            return plan.turntable[index].positions().into_iter().take(200).map(|position| position.word).collect();
         }
         Kind::Motor => {
             let first = plan.motor[index].moves.0.iter().find_map(|text| names.moved(&text.value).ok());

@@ -208,6 +208,9 @@ record! {
         stalls: At<u32>,
         /// Which of the two it is; a turntable where not said.
         kind: Option<At<TurntableKind>>,
+        /// How many tracks lie side by side on the deck of a sector plate; one where not said. It swings until one of them meets stall 1;
+        /// then the next one on the same side meets stall 2, if there is one, and so on.
+        tracks: Option<At<u32>>,
         /// Stalls that lie opposite each other, so that the deck joins them and a train runs straight through: `[[1, 4], [2, 5]]`. A
         /// sector plate may join one stall, where its tracks come together, with several.
         opposite: List<StallPair>,
@@ -244,9 +247,11 @@ impl Value for StallPair {
     }
 }
 
-/// Where a deck can stand: before a stall, and before another one at its far end where two lie opposite each other.
+/// A track of a deck before a stall, and before another one at its far end where two lie opposite each other.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct DeckPlace {
+    /// The track of the deck, counted from 0.
+    pub track: u32,
     /// The stall, counted from 1.
     pub stall: u32,
     /// The one at the far end.
@@ -254,7 +259,7 @@ pub struct DeckPlace {
 }
 
 impl DeckPlace {
-    /// The words of its position: `stall 1`, or `stall 1 to 4`.
+    /// Its words: `stall 1`, or `stall 1 to 4`.
     pub fn word(self) -> String {
         match self.beyond {
             Some(beyond) => format!("stall {} to {beyond}", self.stall),
@@ -263,16 +268,49 @@ impl DeckPlace {
     }
 }
 
+/// Which tracks of a deck stand before which stalls at once: before one stall, where the deck has one track.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct DeckPosition {
+    /// Its words: `stall 1`, or `track 2 at stall 1, track 3 at stall 2`.
+    pub word: String,
+    /// The tracks, each before its stall.
+    pub places: Vec<DeckPlace>,
+}
+
 impl Turntable {
-    /// The places where its deck can stand, in the order of the stalls.
-    pub fn places(&self) -> Vec<DeckPlace> {
+    /// How many tracks lie on its deck.
+    pub fn deck_tracks(&self) -> u32 {
+        self.tracks.as_ref().map_or(1, |t| t.value)
+    }
+
+    /// The positions of its deck, in the order of the stalls, or of the tracks on it.
+    pub fn positions(&self) -> Vec<DeckPosition> {
+        let (stalls, tracks) = (self.stalls.value, self.deck_tracks());
+        if tracks == 1 {
+            let places = self.places().into_iter();
+            return places.map(|place| DeckPosition { word: place.word(), places: vec![place] }).collect();
+        }
+        // Where stall 1 meets none, the stalls beside it may.
+        (i64::from(2) - i64::from(stalls)..=i64::from(tracks))
+            .map(|first| {
+                let track = |stall: u32| u32::try_from(first + i64::from(stall) - 2).ok().filter(|&t| t < tracks);
+                let place = |stall| Some(DeckPlace { track: track(stall)?, stall, beyond: None });
+                let places: Vec<DeckPlace> = (1..=stalls).filter_map(place).collect();
+                let words = places.iter().map(|p| format!("track {} at {}", p.track + 1, p.word()));
+                DeckPosition { word: words.collect::<Vec<_>>().join(", "), places }
+            })
+            .collect()
+    }
+
+    /// The places where a deck of one track can stand, in the order of the stalls.
+    fn places(&self) -> Vec<DeckPlace> {
         let pairs = || self.opposite.iter().map(|pair| pair.value.0);
         let mut places = Vec::new();
         for stall in 1..=self.stalls.value {
             let onward = pairs().filter(|pair| pair[0] == stall);
-            places.extend(onward.map(|pair| DeckPlace { stall, beyond: Some(pair[1]) }));
+            places.extend(onward.map(|pair| DeckPlace { track: 0, stall, beyond: Some(pair[1]) }));
             if !pairs().any(|pair| pair.contains(&stall)) {
-                places.push(DeckPlace { stall, beyond: None });
+                places.push(DeckPlace { track: 0, stall, beyond: None });
             }
         }
         places

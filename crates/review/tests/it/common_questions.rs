@@ -120,3 +120,19 @@ fn as_many_feeders_as_are_said_are_enough() {
         assert_eq!(after.len(), 1, "one feeder at {one} is not enough");
     }
 }
+
+/// What never turns round and is fed the wrong way round is so in every position: exchanging its two feeds puts it right.
+#[test]
+fn a_sector_plate_fed_the_wrong_way_round_gets_its_feeds_exchanged() {
+    let text = "[layout]\nname = \"fiddle yard\"\nscale = \"OO\"\njoint = \"soldered\"\n\n[[supply]]\nname = \"booster\"\n\
+                voltage = \"15 V\"\ntrips = { at = \"4.5 A\" }\n\n[[bus]]\nname = \"bus\"\nsupply = \"booster\"\nwire = \"1.5 mm²\"\n\
+                length = \"3 m\"\n\n[[track]]\nname = \"line\"\nfrom = \"beyond\"\nto = \"SP.stall 1\"\nlength = \"1 m\"\n\
+                left = \"bus.A\"\nright = \"bus.B\"\nfeeders = [\"0.5 m\"]\n\n[[turntable]]\nname = \"SP\"\nkind = \"sector plate\"\n\
+                tracks = 3\nstalls = 1\nlength = \"1.2 m\"\nleft = \"bus.B\"\nright = \"bus.A\"\n";
+    let review = review::review(text);
+    let short = review.findings.iter().find(|f| f.name == "short-circuit").expect("a short");
+    let proposal = short.proposal.as_ref().expect("a proposal");
+    assert_eq!(proposal.says, "exchange the two feeds of the deck of `SP`");
+    let fixed = finding::apply(text, &proposal.edits).expect("edits that fit");
+    assert_eq!(review::review(&fixed).findings.iter().map(|f| f.name).collect::<Vec<_>>(), [""; 0]);
+}

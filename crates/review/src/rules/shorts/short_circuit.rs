@@ -67,10 +67,19 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
 
 /// A short by a deck that is fed for good, and the others that it makes.
 fn on_a_fed_deck(facts: &Context<'_>, mut finding: Finding, deck: usize, others: &[&Short]) -> Finding {
-    let name = &facts.plan.turntable[deck].name.value;
+    let table = &facts.plan.turntable[deck];
+    let name = &table.name.value;
     if !others.is_empty() {
         let others = others.iter().map(|s| words::when(&facts.circuit, &s.witness.setting));
         finding = finding.fact(format!("so it does {}", words::few(others)));
+    }
+    // What never turns round has its rails the wrong way once and for all.
+    if let (Some(left), Some(right), false) = (&table.left, &table.right, table.turns()) {
+        let edits = vec![edit::set(left, &edit::quoted(&right.value)), edit::set(right, &edit::quoted(&left.value))];
+        if fixes(facts, &edits, "short-circuit", |_| true) {
+            return finding.proposal(format!("exchange the two feeds of the deck of `{name}`"), edits);
+        }
+        return finding.help(format!("look which way round the deck of `{name}` must be fed: `left` and `right`"));
     }
     finding.help(format!(
         "the deck of `{name}` is on A and B for good, but turned round its rails change sides: feed it by a reverser \
