@@ -61,9 +61,8 @@ pub fn trials() -> Vec<Trial> {
         trial("browser::letters_can_be_read_and_throws_are_quick_at_7_turnouts", browser, || {
             story("drawing", &serve(demo("seven-tracks")), &["1"])
         }),
-        long("browser::letters_can_be_read_and_throws_are_quick_at_60_and_200_turnouts", || {
-            for (shape, turnouts) in [(LadderShape::Ladder, 60), (LadderShape::Ladder, 200), (LadderShape::Yards, 198)]
-            {
+        long("browser::letters_can_be_read_and_throws_are_quick_at_200_turnouts", || {
+            for (shape, turnouts) in [(LadderShape::Ladder, 200), (LadderShape::Yards, 198)] {
                 story("drawing", &serve(&plan(shape, turnouts)), &[])?;
             }
             Ok(())

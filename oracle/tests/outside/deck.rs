@@ -37,6 +37,13 @@ impl Deck {
         let _ = writeln!(self.lines, "Vs{k} n{s} n{i} dc 0\nB{k} n{i} n{b} v={keeps:e}*tanh(i(Vs{k})*1e5)");
     }
 
+    /// A diode from its anode to its cathode, as the simulator knows one.
+    pub(crate) fn diode(&mut self, ends: [&str; 2]) {
+        let [a, b] = ends.map(|end| self.node(end));
+        self.parts += 1;
+        let _ = writeln!(self.lines, "D{} n{a} n{b} usual", self.parts);
+    }
+
     /// A current that is drawn from one place and comes back at the other.
     pub(crate) fn amps(&mut self, ends: [&str; 2], amps: f64) {
         let [a, b] = ends.map(|end| self.node(end));
@@ -80,9 +87,9 @@ impl Deck {
     /// The volts of each circuit's nodes: all in one run, as the simulator takes longer to start than to solve.
     pub(crate) fn run_all(decks: &[Deck]) -> Result<Vec<BTreeMap<String, f64>>, Failed> {
         let folder = tempfile::tempdir()?;
-        let mut script = "motors from the papers\n.control\nset noaskquit\nset numdgt=15\n".to_owned();
+        let mut script = "from the papers\n.control\nset noaskquit\nset numdgt=15\n".to_owned();
         for (index, deck) in decks.iter().enumerate() {
-            let mut text = format!("motors from the papers\n{}", deck.lines);
+            let mut text = format!("from the papers\n.model usual D\n{}", deck.lines);
             for node in deck.nodes.values() {
                 // A way to the reference for what nothing else joins to it.
                 let _ = writeln!(text, "Rg{node} n{node} 0 1e9");

@@ -15,7 +15,7 @@ use schedule::{Choices, Job};
 use std::collections::BTreeMap;
 
 /// Layouts with a mistake that are drawn where nothing else is said.
-const DRAWS: usize = 540;
+const DRAWS: usize = 180;
 /// Of a mistake that is noticed so many of the readings must be outside the limits.
 const NOTICED: f64 = 0.999;
 /// Of sound layouts so many must pass the whole sheet.

@@ -13,6 +13,7 @@ mod monotone;
 mod movement;
 mod pages;
 mod panel;
+mod panel_fires;
 mod papers;
 mod random;
 mod reading;
@@ -44,6 +45,7 @@ fn main() {
     trials.extend(movement::trials());
     trials.extend(pages::trials());
     trials.extend(panel::trials());
+    trials.extend(panel_fires::trials());
     trials.extend(papers::trials());
     trials.extend(random::trials());
     trials.extend(reading::trials());

@@ -11,7 +11,7 @@ use proof::{Conditions, Proof, Storage};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// How many random plans are tried without a fault, and how many with each: every day, and in the long run.
-const WELL: [u64; 2] = [90, 250];
+const WELL: [u64; 2] = [60, 180];
 const FAULTY: [u64; 2] = [12, 36];
 
 pub fn trials() -> Vec<Trial> {

@@ -13,7 +13,7 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 
 /// Plans without a fault in the long run, where nothing else is said.
-const GROWN: usize = 60;
+const GROWN: usize = 24;
 /// Plans without a fault every day.
 const FEW: usize = 18;
 /// Numbers agree to this, relative.
