@@ -19,6 +19,7 @@ pub fn notes(facts: &Context<'_>) -> Vec<String> {
         .chain(not_asked(facts))
         .chain(failures_left_out(facts))
         .chain(openings_left_out(facts))
+        .chain(large_left_out(facts))
         .chain(analysis::filters::notes(facts))
         .chain(analysis::filters::broken_fault(facts))
         .chain(who_opens_first(facts))
@@ -192,6 +193,14 @@ fn openings_left_out(facts: &Context<'_>) -> Option<String> {
     let most = analysis::figures::MOST_FAILED;
     (tracks > most).then(|| {
         format!("what one open joint, contact, tap or feeder leaves of a short's current: only for the {most} weakest of {tracks} tracks")
+    })
+}
+
+/// What is tried on plans of usual length only.
+fn large_left_out(facts: &Context<'_>) -> Option<String> {
+    analysis::is_large(&facts.circuit).then(|| {
+        "the plan is so long that this was not tried: what helps a weak track, how few feeders do, what a gap joins once it has closed"
+            .to_owned()
     })
 }
 

@@ -117,3 +117,32 @@ fn three_way_turnout_reverser_and_turntable() {
         assert!(!by.is_empty() || told(), "{:?}", cold.mistakes[number]);
     }
 }
+
+/// Plans with each fault that the review knows: whoever prints their sheets gets them, or is told what is left out.
+#[test]
+fn the_example_of_every_finding_has_its_sheets() {
+    let rules = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../review/src/rules");
+    let trades = std::fs::read_dir(rules).unwrap().map(|trade| trade.unwrap().path().join("examples"));
+    let files = trades.filter_map(|folder| std::fs::read_dir(folder).ok()).flatten().map(|file| file.unwrap().path());
+    let is_fault = |file: &std::path::PathBuf| {
+        let name = file.file_name().unwrap().to_string_lossy();
+        name.ends_with(".toml") && !name.ends_with(".near-miss.toml")
+    };
+    let (mut seen, mut told) = (0, Vec::new());
+    for file in files.filter(is_fault) {
+        let text = std::fs::read_to_string(&file).unwrap();
+        let reading = plan::read(&text);
+        if !reading.understood() {
+            continue;
+        }
+        let facts = analysis::Analysis::of(&text, &reading.plan, &reading.names);
+        let job = schedule::Job::new(facts, schedule::Choices::default());
+        let hot = hot_sheet(&job, TestLoad::Amps(1.0));
+        let cold = cold_sheet(&job, Age::New);
+        assert!(hot.is_ok() && cold.is_ok(), "{}", file.display());
+        told.extend(hot.unwrap().left_out);
+        seen += 1;
+    }
+    assert!(seen > 50, "only {seen}");
+    assert!(told.iter().any(|words| words.contains("no setting is left")), "{told:#?}");
+}

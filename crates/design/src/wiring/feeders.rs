@@ -81,6 +81,9 @@ fn kept(sketch: &Sketch<'_>, scheme: &Scheme) -> BTreeMap<(usize, usize), Vec<Ra
     kept
 }
 
+/// A rail of a track, and how long it is between its gaps, metres.
+type FedRail = (usize, RailSide, f64);
+
 /// Shorter rail between gaps takes no feeder, metres.
 const TOO_SHORT: f64 = 0.006;
 
@@ -91,7 +94,7 @@ impl Feeders {
         let component = scheme.components(sketch);
         let mut fed: BTreeMap<usize, Belongs> = BTreeMap::new();
         // Rails that are one conductor, apart by boards: nothing counts on a joint that comes apart with them.
-        let mut rails: BTreeMap<(usize, Option<usize>), Vec<(usize, RailSide, f64)>> = BTreeMap::new();
+        let mut rails: BTreeMap<(usize, Option<usize>), Vec<FedRail>> = BTreeMap::new();
         for (&conductor, label) in &scheme.works {
             if let Label::Fixed(feed) = label {
                 fed.insert(component[conductor], Belongs::Bus(*feed));
@@ -165,7 +168,7 @@ impl Feeders {
                 continue;
             }
             // Rail of its own first: what hangs on a frog is dead at times.
-            let own_rail = |&(track, side, _): &(usize, RailSide, f64)| scheme.rails[track][side].is_some();
+            let own_rail = |&(track, side, _): &FedRail| scheme.rails[track][side].is_some();
             let longest = own
                 .iter()
                 .copied()

@@ -26,7 +26,7 @@ fn what_stops_a_train_on_a_demo_plan() {
 
 #[test]
 fn a_decimal_point_misleads_nobody() {
-    let row = row(&ladders(40, PULL, 1, true, 3));
+    let row = row(&ladders(24, PULL, 1, true, 3));
     assert!(row.first >= 95.0, "{row}");
 }
 

@@ -33,8 +33,18 @@ fn ten_megabytes() {
 /// Just under the limit, the worst kinds of text still end, and are not well.
 #[test]
 fn almost_too_large() {
+    repeated(&["[[track]]\n", "\"", "[", "a.", "x = ["]);
+}
+
+#[test]
+fn almost_too_large_otherwise() {
+    repeated(&["{", "[[track]]\nname = \"a\"\n", "é", "= \n", "'''"]);
+}
+
+/// As many of each as a plan may just have.
+fn repeated(parts: &[&str]) {
     let size = plan::LARGEST_PLAN - 1;
-    for part in ["[[track]]\n", "\"", "[", "a.", "x = [", "{", "[[track]]\nname = \"a\"\n", "é", "= \n", "'''"] {
+    for part in parts {
         let mut text = part.repeat(size / part.len());
         text.truncate(text.floor_char_boundary(size));
         let reading = read(&text);
