@@ -7,7 +7,9 @@ use crate::numbers::Kept;
 use crate::opened::NoAnswer;
 use analysis::Analysis;
 use commissioning::TestLoad;
+use drawing::Frame;
 use schedule::{Choices, Job};
+use std::cell::OnceCell;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -20,6 +22,16 @@ pub(crate) struct BenchView<'j, 'p> {
     pub desk: Desk<'j, 'p>,
     /// Whether entries can be made: a demo plan has no logbook.
     pub is_file: bool,
+    /// The drawing, once it was asked for.
+    frame: OnceCell<Frame>,
+}
+
+impl BenchView<'_, '_> {
+    /// The drawing from above; none of a plan so long that nobody would wait for it.
+    pub fn frame(&self) -> Option<&Frame> {
+        let job = self.desk.job();
+        (!analysis::is_large(&job.facts.circuit)).then(|| self.frame.get_or_init(|| drawing::whole(job)))
+    }
 }
 
 /// Why a version has no bench.
@@ -96,7 +108,7 @@ fn answer(bytes: &[u8], kept: Option<&Kept>, file: Option<PathBuf>, asked: &Rece
                 continue;
             }
         };
-        let mut view = BenchView { desk, is_file };
+        let mut view = BenchView { desk, is_file, frame: OnceCell::new() };
         question(Ok(&mut view));
         for question in asked {
             let _ = catch_unwind(AssertUnwindSafe(|| match view.desk.refresh() {

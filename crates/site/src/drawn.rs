@@ -4,10 +4,10 @@
 //! none inside them, and links are put around what stands for a thing of the plan.
 
 use crate::address::{LayerName, Shown, Zoom, address};
-use crate::marked::{self, Marked};
+use crate::marked::{self, Mark, Marked};
 use crate::opened::Drawn;
 use circuit::{Circuit, ControlId, EdgeId, RailOwner};
-use drawing::{Layer, Look, layers};
+use drawing::{Frame, Layer, Look, layers};
 use maud::{Markup, PreEscaped, html};
 use plan::tables::RailSide;
 use schedule::Number;
@@ -42,7 +42,8 @@ pub(crate) fn drawing(drawn: &Drawn<'_>, shown: &Shown, marked: &[Marked<'_>]) -
     let layer = layer(drawn, shown)?;
     let frame = drawn.seen(shown.below);
     let svg = drawing::svg(frame, 0, &Look { layer: layer.as_ref() });
-    let marks = if shown.zoom == Zoom::Whole { String::new() } else { marked::marks(marked, frame) };
+    let marks: Vec<Mark> = marked.iter().zip(1..).map(|(marked, number)| marked.mark(number)).collect();
+    let marks = if shown.zoom == Zoom::Whole { String::new() } else { marked::marks(&marks, frame) };
     Ok(PreEscaped(sized(linked(&svg, drawn, shown, &marks), shown.zoom)))
 }
 
@@ -83,6 +84,57 @@ pub(crate) fn past(drawn: &Drawn<'_>, shown: &Shown) -> Result<Markup, NoLayer> 
     let layer = layer(drawn, shown)?;
     let svg = drawing::svg(drawn.seen(shown.below), 0, &Look { layer: layer.as_ref() });
     Ok(PreEscaped(styleless(&svg).map(|line| line + "\n").collect()))
+}
+
+/// What is shown around marks at least, in millimetres of the drawing.
+const AROUND: f64 = 40.0;
+
+/// What of a drawing lies around marks: left, top, width and height.
+fn around(svg: &str, marks: &[Mark]) -> Option<[f64; 4]> {
+    let window = svg.split_once(" viewBox=\"")?.1.split('"').next()?;
+    let window: Vec<f64> = window.split(' ').filter_map(|v| v.parse().ok()).collect();
+    let [left, top, width, height] = window[..] else { return None };
+    // Where the drawing lies on its sheet, and how large.
+    let (shift, rest) = svg.split_once("translate(")?.1.split_once(") scale(")?;
+    let (x, y) = shift.split_once(' ')?;
+    let (shift, scale): ([f64; 2], f64) = ([x.parse().ok()?, y.parse().ok()?], rest.split(')').next()?.parse().ok()?);
+    let span = |axis: usize, from: f64, long: f64| {
+        let places = || marks.iter().map(|mark| shift[axis] + scale * mark.at[axis]);
+        let low = (places().fold(f64::INFINITY, f64::min) - AROUND).max(from);
+        let high = (places().fold(f64::NEG_INFINITY, f64::max) + AROUND).min(from + long);
+        (low, high - low)
+    };
+    let ((left, width), (top, height)) = (span(0, left, width), span(1, top, height));
+    (width > 0.0 && height > 0.0).then_some([left, top, width, height])
+}
+
+/// What lies around marks of a drawing, with nothing to touch but them, its names large enough to be read.
+pub(crate) fn with_marks(frame: &Frame, marks: &[Mark]) -> Markup {
+    let mut svg = drawing::svg(frame, 0, &Look { layer: None });
+    if let (Some([left, top, width, height]), Some((head, rest))) = (around(&svg, marks), svg.split_once('>')) {
+        let set = |head: String, name: &str, value: String| match head.split_once(&format!(" {name}=\"")) {
+            Some((before, old)) => {
+                let after = old.split_once('"').map_or("", |(_, after)| after);
+                format!("{before} {name}=\"{value}\"{after}")
+            }
+            None => head,
+        };
+        let head = set(head.to_owned(), "width", format!("{width:.2}mm"));
+        let head = set(head, "height", format!("{height:.2}mm"));
+        let head = set(head, "viewBox", format!("{left:.2} {top:.2} {width:.2} {height:.2}"));
+        svg = format!("{head}>{rest}");
+    }
+    let long = svg.lines().count() > LONG;
+    let (mut out, mut is_marked) = (String::with_capacity(svg.len()), false);
+    for line in styleless(&svg).filter(|line| !is_left_out(line, Zoom::Names, long)) {
+        if !is_marked && line.starts_with("<text") {
+            out.push_str(&marked::marks(marks, frame));
+            is_marked = true;
+        }
+        out.push_str(&line);
+        out.push('\n');
+    }
+    PreEscaped(sized(out.replacen("role=\"img\"", "role=\"group\"", 1), Zoom::Names))
 }
 
 /// The lines of a drawing without its styles, which are in the style sheet.

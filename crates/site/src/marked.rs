@@ -1,4 +1,4 @@
-//! Findings marked on the drawing: a small number beside the place of each, with a thin line to it.
+//! Findings and suspects marked on the drawing: a small number beside the place of each, with a thin line to it.
 //!
 //! A mark is put where nothing is written and no rail runs; the free places around what it belongs to are tried from near to far.
 
@@ -7,6 +7,7 @@ use crate::opened::{Drawn, VersionView};
 use drawing::{Frame, Point};
 use finding::{Finding, Severity};
 use maud::{Markup, html};
+use schedule::Job;
 use std::ops::Range;
 use text::escape_control_chars;
 
@@ -33,9 +34,31 @@ pub(crate) struct Marked<'o> {
     pub at: Point,
 }
 
+/// A number on the drawing.
+pub(crate) struct Mark {
+    pub number: usize,
+    /// Its kind, a class of the style sheet: the word of a severity, or `suspect`.
+    pub kind: &'static str,
+    /// What it says to who touches it, or hears it read.
+    pub says: String,
+    /// Where it leads.
+    pub to: String,
+    /// The place of what it is about.
+    pub at: Point,
+}
+
+impl Marked<'_> {
+    /// The finding as a mark with this number.
+    pub fn mark(&self, number: usize) -> Mark {
+        let severity = self.finding.severity.word();
+        let says = format!("{number}, {severity}: {}", escape_control_chars(&self.finding.message).replace('`', ""));
+        Mark { number, kind: severity, says, to: self.to.clone(), at: self.at }
+    }
+}
+
 /// All findings that have a place on a drawing, the worst first.
 pub(crate) fn marked<'o>(opened: &VersionView<'o>, drawn: &Drawn<'_>, frame: &Frame) -> Vec<Marked<'o>> {
-    let places = PlacesOfThings::new(drawn, frame);
+    let places = PlacesOfThings::new(&drawn.job, frame);
     let mut all: Vec<Marked<'o>> = opened
         .review
         .findings
@@ -54,7 +77,7 @@ pub(crate) fn marked<'o>(opened: &VersionView<'o>, drawn: &Drawn<'_>, frame: &Fr
 }
 
 /// Where the things of a plan's text lie on a drawing.
-struct PlacesOfThings {
+pub(crate) struct PlacesOfThings {
     /// What stands at one place: the words it came from.
     spots: Vec<(Range<usize>, Point)>,
     /// Whole tables: tracks and trackwork, and what moves it.
@@ -62,9 +85,8 @@ struct PlacesOfThings {
 }
 
 impl PlacesOfThings {
-    fn new(drawn: &Drawn<'_>, frame: &Frame) -> PlacesOfThings {
-        let circuit = drawn.circuit();
-        let (plan, names) = (drawn.job.facts.plan, drawn.job.facts.names);
+    pub fn new(job: &Job<'_>, frame: &Frame) -> PlacesOfThings {
+        let (circuit, plan, names) = (&job.facts.circuit, job.facts.plan, job.facts.names);
         let mut spots = Vec::new();
         for mark in frame.marks.iter().filter(|mark| !mark.inside) {
             let [before, after] = mark.nodes;
@@ -96,7 +118,7 @@ impl PlacesOfThings {
     }
 
     /// The place of the smallest thing that some words of the plan are about.
-    fn of_span(&self, span: &Range<usize>) -> Option<Point> {
+    pub fn of_span(&self, span: &Range<usize>) -> Option<Point> {
         let within = |inner: &Range<usize>, outer: &Range<usize>| outer.start <= inner.start && inner.end <= outer.end;
         let spot = self.spots.iter().filter(|(own, _)| within(span, own) || within(own, span));
         let table = self.tables.iter().filter(|(own, _)| own.contains(&span.start));
@@ -135,36 +157,34 @@ fn half_way(points: &[Point]) -> Option<Point> {
 }
 
 /// The marks as parts of the picture.
-pub(crate) fn marks(marked: &[Marked<'_>], frame: &Frame) -> String {
+pub(crate) fn marks(marks: &[Mark], frame: &Frame) -> String {
     let mut free = FreeSpace::new(frame);
     let mut out = String::new();
-    for (index, mark) in marked.iter().enumerate() {
+    for mark in marks {
         let at = free.place(mark.at);
         free.taken.push(at);
-        out.push_str(&one(mark, index + 1, at).into_string());
+        out.push_str(&one(mark, at).into_string());
         out.push('\n');
     }
     out
 }
 
-fn one(mark: &Marked<'_>, number: usize, at: Point) -> Markup {
-    let finding = mark.finding;
-    let says =
-        format!("{number}, {}: {}", finding.severity.word(), escape_control_chars(&finding.message).replace('`', ""));
+fn one(mark: &Mark, at: Point) -> Markup {
     let [dx, dy] = [0, 1].map(|i| mark.at[i] - at[i]);
     let far = dx.hypot(dy).max(1e-9);
     let edge = [at[0] + dx / far * RADIUS, at[1] + dy / far * RADIUS];
     let n = |v: f64| format!("{v:.2}");
     html! {
-        a.mark.(finding.severity.word()) href=(mark.to) aria-label=(says) tabindex="-1" {
-            title { (says) }
+        a.mark.(mark.kind) href=(mark.to) aria-label=(mark.says) tabindex="-1" {
+            title { (mark.says) }
             path.lead d=(format!("M{} {}L{} {}", n(edge[0]), n(edge[1]), n(mark.at[0]), n(mark.at[1]))) {}
-            @match finding.severity {
-                // Each kind has a shape of its own, so that none depends on its colour.
-                Severity::Error => rect.sign x=(n(at[0] - RADIUS)) y=(n(at[1] - RADIUS)) width=(n(2.0 * RADIUS)) height=(n(2.0 * RADIUS)) {},
-                Severity::Warning | Severity::Note => circle.sign cx=(n(at[0])) cy=(n(at[1])) r=(n(RADIUS)) {},
+            // Each kind has a shape of its own, so that none depends on its colour.
+            @if mark.kind == Severity::Error.word() {
+                rect.sign x=(n(at[0] - RADIUS)) y=(n(at[1] - RADIUS)) width=(n(2.0 * RADIUS)) height=(n(2.0 * RADIUS)) {}
+            } @else {
+                circle.sign cx=(n(at[0])) cy=(n(at[1])) r=(n(RADIUS)) {}
             }
-            text x=(n(at[0])) y=(n(at[1] + SIZE * 0.36)) font-size=(n(SIZE)) text-anchor="middle" { (number) }
+            text x=(n(at[0])) y=(n(at[1] + SIZE * 0.36)) font-size=(n(SIZE)) text-anchor="middle" { (mark.number) }
         }
     }
 }

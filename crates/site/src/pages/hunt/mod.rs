@@ -1,5 +1,7 @@
 //! The hunt for a fault: what was seen and read, who is suspected, what to measure next and how.
 
+mod means;
+mod places;
 mod rows;
 
 pub(crate) use rows::{check_row, note_of, row_of};
@@ -8,13 +10,14 @@ use super::bench::{entry_form, hand_fields};
 use super::{Page, shell::PageShell, words};
 use crate::address::{Fields, address};
 use crate::bench_session::BenchView;
-use crate::hunted::{kit_word, observation};
+use crate::hunted::observation;
 use axum::http::StatusCode;
 use diagnosis::candidates::most_likely_age;
 use diagnosis::claims::SURE;
-use diagnosis::{Advice, Element, Hunt, Kit, Options, Pairs, Ranking, Refused, Wording, odds};
+use diagnosis::{Advice, Element, Hunt, Kit, Options, Pairs, Ranked, Ranking, Refused, Wording, odds};
 use logbook::{Entry, EntryKind};
 use maud::{Markup, html};
+use means::{Means, choices};
 use rows::{OVER, row_of_entry};
 use text::escape_control_chars;
 
@@ -24,38 +27,6 @@ const MOST_SUSPECTS: usize = 6;
 const LEAST_NAMED: f64 = 0.005;
 /// χ² leaves less than this of all sound readings as far off.
 const BAD_FIT: f64 = 0.01;
-
-/// What is hunted with.
-struct Means {
-    kit: Kit,
-    /// As it was typed: `8`, or empty where nobody knows.
-    age: String,
-    pulling: bool,
-    skipped: usize,
-}
-
-impl Means {
-    fn read(fields: &Fields) -> Means {
-        let kits = [Kit::Bench, Kit::Ohmmeter, Kit::Buzzer, Kit::Volts];
-        let kit = kits.into_iter().find(|kit| Some(kit_word(*kit)) == fields.get("kit")).unwrap_or(Kit::Ohmmeter);
-        let age = fields.get("age").unwrap_or_default().trim().to_owned();
-        let skipped = fields.get("skip").and_then(|skip| skip.parse().ok()).unwrap_or(0);
-        Means { kit, age, pulling: fields.get("pulling") != Some("no"), skipped }
-    }
-
-    fn years(&self) -> Option<f64> {
-        self.age.replace(',', ".").parse().ok().filter(|years| (0.0..=100.0).contains(years))
-    }
-
-    fn address(&self, skipped: usize) -> String {
-        let skip = skipped.to_string();
-        let mut fields = vec![("kit", kit_word(self.kit))];
-        fields.extend(Some(("age", self.age.as_str())).filter(|age| !age.1.is_empty()));
-        fields.extend(Some(("pulling", "no")).filter(|_| !self.pulling));
-        fields.extend(Some(("skip", skip.as_str())).filter(|_| skipped > 0));
-        address("/hunt", &fields)
-    }
-}
 
 /// What was seen or read in this hunt, and whether it could be used.
 struct Evidence<'d> {
@@ -93,7 +64,9 @@ pub(crate) fn hunt(view: &BenchView<'_, '_>, around: &PageShell<'_>, fields: &Fi
                 }
                 @for caution in diagnosis::wording::cautions(means.kit) { p.caution { b { "Caution: " } (caution) } }
                 (seen_form(view, around, &means, evidence.is_empty()))
-                (known.suspects(evidence.iter().filter(|one| one.unused.is_none()).count()))
+                @let used = evidence.iter().filter(|one| one.unused.is_none()).count();
+                (known.suspects(used))
+                @if used > 0 { (places::drawn(&known, &means)) }
                 (known.doubts(&mut hunt, &evidence))
                 @match advice.get(means.skipped) {
                     Some(advice) => (known.next(&mut hunt, around, &means, advice)),
@@ -213,39 +186,6 @@ fn so_far(view: &BenchView<'_, '_>, around: &PageShell<'_>, means: &Means, evide
     }
 }
 
-/// What is measured with, and what else is known.
-fn choices(means: &Means) -> Markup {
-    let kits = [
-        (Kit::Ohmmeter, "an ohmmeter"),
-        (Kit::Bench, "a bench supply at 1 A and millivolts"),
-        (Kit::Buzzer, "a buzzer or lamp"),
-        (Kit::Volts, "a load of 1 A and a voltmeter, power on"),
-    ];
-    html! {
-        section aria-labelledby="with" {
-            h2 id="with" { "What you have" }
-            form.choices method="get" action="/hunt" {
-                p {
-                    label for="kit" { "To measure with" }
-                    select #kit name="kit" { @for (kit, says) in kits { option value=(kit_word(kit)) selected[kit == means.kit] { (says) } } }
-                }
-                p {
-                    label for="age" { "Years the layout has behind it" }
-                    input #age name="age" value=(means.age) inputmode="decimal" autocomplete="off" placeholder="not known";
-                }
-                p {
-                    label for="pulling" { "May feeders be pulled?" }
-                    select #pulling name="pulling" {
-                        option value="yes" selected[means.pulling] { "yes" }
-                        option value="no" selected[!means.pulling] { "no" }
-                    }
-                }
-                p { button.second type="submit" { "Go on with this" } }
-            }
-        }
-    }
-}
-
 /// What follows from what is known.
 struct Known<'k, 'j, 'p> {
     ranking: &'k Ranking,
@@ -254,8 +194,24 @@ struct Known<'k, 'j, 'p> {
 }
 
 impl Known<'_, '_, '_> {
+    /// The suspects that are named, the likeliest first.
+    fn named(&self) -> impl Iterator<Item = &Ranked> {
+        self.ranking.ranked.iter().filter(|r| r.probability >= LEAST_NAMED).take(MOST_SUSPECTS)
+    }
+
+    /// The same with the number of each that something is wrong with.
+    fn numbered(&self) -> impl Iterator<Item = (&Ranked, Option<usize>)> {
+        let mut last = 0;
+        self.named().map(move |ranked| {
+            let number = (!ranked.elements.is_empty()).then(|| {
+                last += 1;
+                last
+            });
+            (ranked, number)
+        })
+    }
+
     fn suspects(&self, used: usize) -> Markup {
-        let named = self.ranking.ranked.iter().filter(|r| r.probability >= LEAST_NAMED).take(MOST_SUSPECTS);
         let settled = self.ranking.first().filter(|first| first.probability >= SURE);
         html! {
             section aria-labelledby="suspects" {
@@ -269,9 +225,10 @@ impl Known<'_, '_, '_> {
                     }
                 }
                 ol.suspects {
-                    @for ranked in named {
+                    @for (ranked, number) in self.numbered() {
                         li {
                             b.odds { (odds(ranked.probability)) } " "
+                            @if let Some(number) = number.filter(|_| used > 0) { span.which { (number) } " " }
                             (words(&self.faults(ranked.best)))
                             @for element in &ranked.elements {
                                 @if let Some(number) = self.number(*element) {

@@ -120,7 +120,9 @@ fn a_hunt_is_played_from_a_symptom_to_the_fault() {
     let served = serve(demo("thistle-dock-mended"));
     let page = served.get("/hunt?kit=bench").expect(200);
     assert!(
-        page.body.contains("Suspects before anything was read") && page.body.contains("Measure next"),
+        page.body.contains("Suspects before anything was read")
+            && page.body.contains("Measure next")
+            && !page.body.contains("mark suspect"),
         "{}",
         page.body
     );
@@ -131,6 +133,21 @@ fn a_hunt_is_played_from_a_symptom_to_the_fault() {
     let (_, suspects) = page.body.split_once("class=\"suspects\"").expect("suspects");
     let first = suspects.split("</li>").next().expect("the first");
     assert!(first.contains("does not conduct"), "{first}");
+    // Each suspect has its number in the list, and where it has a place, on the drawing.
+    for (address, other) in
+        [("/hunt?kit=bench", "See it from below"), ("/hunt?kit=bench&seen=below", "See it from above")]
+    {
+        let seen = served.get(address).expect(200).body;
+        let marks: Vec<&str> = seen.split("class=\"mark suspect\"").skip(1).collect();
+        assert!(seen.contains(other) && !marks.is_empty(), "{seen}");
+        for mark in marks {
+            let says = mark.split_once("aria-label=\"").expect("words").1.split('"').next().expect("words");
+            let (number, thing) = says.split_once(", suspect: ").expect("a number");
+            let listed = format!("class=\"which\">{number}</span> ");
+            let (_, line) = suspects.split_once(&listed).expect("in the list");
+            assert!(line.starts_with(thing.split(',').next().expect("its name")), "{says}");
+        }
+    }
     let form = entry_form(&page, "reading");
     served.post("/log", &with(&form, &[("typed", "OL")])).expect(303);
     let wrong = served.post("/log", &with(&form, &[("typed", "a lot")])).expect(422);
