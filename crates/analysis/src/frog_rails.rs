@@ -1,7 +1,7 @@
 //! The two rails behind a plastic frog: how far from its point they must begin, and where they are on opposite poles for good.
 
 use crate::Analysis;
-use circuit::{Circuit, NodeId, RailOwner};
+use circuit::{NodeId, RailOwner};
 use handbook::quantity::Metres;
 use handbook::{rails, scales};
 use plan::tables::{FrogMaking, Hand, RailSide, Wiring};
@@ -78,10 +78,10 @@ const CROSSING_FROGS: [(&str, [RailSide; 2]); 4] = [
 /// The frog of a turnout has no word.
 pub fn on_opposite_poles(facts: &Analysis<'_>, pieces: &[PlasticPiece<'_>]) -> Vec<Vec<&'static str>> {
     let (plan, circuit) = (facts.plan, &facts.circuit);
-    let joined = joined_for_good(circuit);
+    let joined = circuit.conductors(circuit::Edge::is_always_closed);
     let pole_of = |node: NodeId| {
         let mut poles = circuit.breakers.iter().flat_map(|b| b.node.iter().zip([0, 1]));
-        poles.find(|(pole, _)| joined[pole.index()] == joined[node.index()]).map(|(_, which)| which)
+        poles.find(|(pole, _)| joined[**pole] == joined[node]).map(|(_, which)| which)
     };
     let mut routes: BTreeMap<(Kind, usize), Vec<&circuit::Segment>> = BTreeMap::new();
     for segment in &circuit.segments {
@@ -107,21 +107,4 @@ pub fn on_opposite_poles(facts: &Analysis<'_>, pieces: &[PlasticPiece<'_>]) -> V
         if meet(sides) { vec![""] } else { Vec::new() }
     };
     pieces.iter().map(against).collect()
-}
-
-/// For each node the least node that it is joined to whatever stands how (union and find with halved paths).
-fn joined_for_good(circuit: &Circuit) -> Vec<usize> {
-    let mut above: Vec<usize> = (0..circuit.nodes.len()).collect();
-    fn top(above: &mut [usize], mut node: usize) -> usize {
-        while above[node] != node {
-            above[node] = above[above[node]];
-            node = above[node];
-        }
-        node
-    }
-    for edge in circuit.edges.iter().filter(|e| e.is_always_closed()) {
-        let [a, b] = [edge.a, edge.b].map(|node| top(&mut above, node.index()));
-        above[a.max(b)] = a.min(b);
-    }
-    (0..circuit.nodes.len()).map(|node| top(&mut above, node)).collect()
 }

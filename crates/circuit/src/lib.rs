@@ -11,6 +11,7 @@ mod boards;
 mod build;
 mod builder;
 mod bus;
+mod conductors;
 mod controls;
 mod copper;
 mod detector_feeds;

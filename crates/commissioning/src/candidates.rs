@@ -205,38 +205,17 @@ fn conductors(circuit: &Circuit, settings: &[Vec<Option<u8>>], long: bool, found
 
 /// A place on each conductor of the track (rail and what joins it for good), and each frog.
 fn track_places(circuit: &Circuit) -> Vec<NodeId> {
-    let mut parent: Vec<NodeId> = NodeId::all(circuit.nodes.len()).collect();
-    for edge in circuit.edges.iter().filter(|e| e.is_always_closed()) {
-        if matches!(edge.kind, EdgeKind::Rail | EdgeKind::SolderedJoint | EdgeKind::SlidingJoint) {
-            join(&mut parent, edge.a, edge.b);
-        }
-    }
+    let is_track = |kind| matches!(kind, EdgeKind::Rail | EdgeKind::SolderedJoint | EdgeKind::SlidingJoint);
+    let conductor = circuit.conductors(|edge| edge.is_always_closed() && is_track(edge.kind));
     let mut seen = BTreeSet::new();
     let frogs = circuit.frogs.iter().map(|f| f.2);
     let rails = circuit.edges.iter().filter(|e| e.kind == EdgeKind::Rail).map(|e| e.b);
-    frogs.chain(rails).filter(|&node| seen.insert(root(&mut parent, node))).collect()
+    frogs.chain(rails).filter(|&node| seen.insert(conductor[node])).collect()
 }
 
 /// For each node the conductor it belongs to in a setting, identified by the first of its nodes.
 pub fn pieces(circuit: &Circuit, setting: &[Option<u8>]) -> Vec<NodeId> {
-    let mut parent: Vec<NodeId> = NodeId::all(circuit.nodes.len()).collect();
-    for edge in circuit.edges.iter().filter(|e| e.is_closed(setting)) {
-        join(&mut parent, edge.a, edge.b);
-    }
-    NodeId::all(parent.len()).map(|node| root(&mut parent, node)).collect()
-}
-
-fn join(parent: &mut [NodeId], a: NodeId, b: NodeId) {
-    let (a, b) = (root(parent, a), root(parent, b));
-    parent[a.max(b)] = a.min(b);
-}
-
-fn root(parent: &mut [NodeId], mut node: NodeId) -> NodeId {
-    while parent[node] != node {
-        parent[node] = parent[parent[node]];
-        node = parent[node];
-    }
-    node
+    circuit.conductors(|edge| edge.is_closed(setting))
 }
 
 /// What a candidate is made to look at.

@@ -226,8 +226,8 @@ fn log_gamma(a: f64) -> f64 {
     if value == 0.5 { sum + 0.5 * std::f64::consts::PI.ln() } else { sum }
 }
 
-/// The share of a standard normal distribution below `z` (Abramowitz and Stegun 7.1.26 is too coarse in the tails; this is W. J.
-/// Cody's idea in short: a series inside, a continued fraction outside).
+/// The share of a standard normal distribution below `z`: of the incomplete gamma function above, with a = ½ (Abramowitz and Stegun
+/// 7.1.26 is too coarse in the tails).
 pub fn normal_below(z: f64) -> f64 {
     let upper = 0.5 * chi_square_exceeds(z * z, 1);
     if z < 0.0 { upper } else { 1.0 - upper }

@@ -7,7 +7,7 @@
 use crate::dense;
 use crate::wiring::{Change, LEAK, Slot, Wiring};
 use circuit::{EdgeId, NodeId};
-use network::{BadConductance, Factor, SelectedInverse};
+use network::{BadConductance, Factor, SelectedInverse, set_root};
 use std::cell::RefCell;
 use std::collections::BTreeMap;
 use std::rc::Rc;
@@ -39,7 +39,7 @@ impl Base {
         let nodes = wiring.circuit.nodes.len();
         let mut parent: Vec<u32> = (0..nodes as u32).collect();
         for (end, _) in ends.iter().zip(&siemens).filter(|(_, siemens)| **siemens > 0.0) {
-            let [a, b] = end.map(|node| root(&mut parent, node));
+            let [a, b] = end.map(|node| set_root(&mut parent, node));
             parent[a.max(b) as usize] = a.min(b);
         }
         let leak = |node: u32| if parent[node as usize] == node { LEAK } else { 0.0 };
@@ -61,14 +61,6 @@ impl Base {
         self.driven.borrow_mut().insert(pair, volts.clone());
         volts
     }
-}
-
-fn root(parent: &mut [u32], mut node: u32) -> u32 {
-    while parent[node as usize] != node {
-        parent[node as usize] = parent[parent[node as usize] as usize];
-        node = parent[node as usize];
-    }
-    node
 }
 
 /// The same with some wires pulled.

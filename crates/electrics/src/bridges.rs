@@ -154,11 +154,11 @@ mod tests {
         let mut parent: Vec<u32> = (0..nodes as u32).collect();
         for (_, ends) in ends.iter().enumerate().filter(|(edge, _)| *edge != without) {
             if let Some([a, b]) = ends {
-                let (a, b) = (crate::poles::root(&mut parent, *a), crate::poles::root(&mut parent, *b));
+                let (a, b) = (network::set_root(&mut parent, *a), network::set_root(&mut parent, *b));
                 parent[a as usize] = b;
             }
         }
-        crate::poles::root(&mut parent, one) == crate::poles::root(&mut parent, other)
+        network::set_root(&mut parent, one) == network::set_root(&mut parent, other)
     }
 
     proptest! {

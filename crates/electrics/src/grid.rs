@@ -2,7 +2,7 @@
 
 use crate::breakers::Districts;
 use crate::bridges::Bridges;
-use crate::poles::{JoinedPieces, root};
+use crate::poles::JoinedPieces;
 use crate::{Failed, Feed, Level, TrainPlace};
 use circuit::{Circuit, EdgeId, NodeId};
 use network::{BadConductance, Factor, Pattern, SelectedInverse};
@@ -46,10 +46,14 @@ impl<'c> Grid<'c> {
     pub fn new(circuit: &'c Circuit, setting: &[Option<u8>], level: Level) -> Result<Grid<'c>, Failed> {
         let mut parent: Vec<u32> = (0..circuit.nodes.len() as u32).collect();
         for source in &circuit.sources {
-            let (a, b) = (root(&mut parent, u32::from(source.plus)), root(&mut parent, u32::from(source.node[1])));
+            let (a, b) = (
+                network::set_root(&mut parent, u32::from(source.plus)),
+                network::set_root(&mut parent, u32::from(source.node[1])),
+            );
             parent[a.max(b) as usize] = a.min(b);
         }
-        let network_node: Vec<u32> = (0..circuit.nodes.len() as u32).map(|node| root(&mut parent, node)).collect();
+        let network_node: Vec<u32> =
+            (0..circuit.nodes.len() as u32).map(|node| network::set_root(&mut parent, node)).collect();
         let at = |node: NodeId| network_node[node];
         let edges: Vec<(u32, u32)> = circuit.edges.iter().map(|e| (at(e.a), at(e.b))).collect();
         let kept: Vec<u32> = circuit.sources.iter().map(|s| at(s.plus)).collect();

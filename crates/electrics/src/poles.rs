@@ -1,6 +1,7 @@
 //! Which pole each node is joined to in a setting, and what a train between two nodes can count on.
 
 use circuit::{Circuit, EdgeId, NodeId};
+use network::set_root;
 use std::collections::{BTreeMap, VecDeque};
 use std::sync::Arc;
 
@@ -242,7 +243,7 @@ impl NetworkPieces {
     pub(crate) fn is_forest(&self, closed: impl Fn(EdgeId) -> bool) -> bool {
         let mut parent: Vec<u32> = (0..self.count as u32).collect();
         self.switched.iter().filter(|s| closed(s.0)).all(|&(_, [a, b])| {
-            let (a, b) = (root(&mut parent, a), root(&mut parent, b));
+            let (a, b) = (set_root(&mut parent, a), set_root(&mut parent, b));
             parent[a.max(b) as usize] = a.min(b);
             a != b
         })
@@ -259,14 +260,14 @@ pub(crate) fn pieces(circuit: &Circuit, closed: impl Fn(EdgeId) -> bool) -> (Vec
 fn pieces_of(nodes: usize, joined: impl Iterator<Item = [u32; 2]>) -> (Vec<u32>, usize) {
     let mut parent: Vec<u32> = (0..nodes as u32).collect();
     for [a, b] in joined {
-        let (a, b) = (root(&mut parent, a), root(&mut parent, b));
+        let (a, b) = (set_root(&mut parent, a), set_root(&mut parent, b));
         parent[a.max(b) as usize] = a.min(b);
     }
     // A root is the least node of its piece, so its number is there before it is needed.
     let mut number = vec![0; parent.len()];
     let mut count = 0;
     for node in 0..parent.len() as u32 {
-        let root = root(&mut parent, node);
+        let root = set_root(&mut parent, node);
         number[node as usize] = if root == node {
             count += 1;
             count - 1
@@ -275,12 +276,4 @@ fn pieces_of(nodes: usize, joined: impl Iterator<Item = [u32; 2]>) -> (Vec<u32>,
         };
     }
     (number, count as usize)
-}
-
-pub(crate) fn root(parent: &mut [u32], mut node: u32) -> u32 {
-    while parent[node as usize] != node {
-        parent[node as usize] = parent[parent[node as usize] as usize];
-        node = parent[node as usize];
-    }
-    node
 }

@@ -201,7 +201,8 @@ impl Resistances<'_> {
         Profile::from_rails(self.grid.circuit, segment, |place| self.grid.feed(place), of_rail)
     }
 
-    /// Loop resistance at a place, in ohms: the Thévenin resistance that a train sees between both rails (the real part of the loop impedance). None where it is not powered.
+    /// Loop resistance at a place, in ohms: the Thevenin (Thévenin) resistance that a train sees between both rails, the real part of the
+    /// loop impedance. None where it is not powered.
     pub fn loop_ohms(&self, place: &TrainPlace) -> Option<f64> {
         let Feed::Powered { source } = self.grid.feed(place) else { return None };
         let inverse = &self.inverses[self.grid.poles.rank[source]];

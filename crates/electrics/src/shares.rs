@@ -20,7 +20,7 @@ pub struct Share {
 }
 
 impl Share {
-    /// How far the loop resistance moves, to first order, as the input goes through its band.
+    /// How far the loop resistance moves, to first order, as the input goes through its band: its sensitivity times the band.
     pub fn swing(&self) -> f64 {
         self.high_ohms - self.low_ohms
     }

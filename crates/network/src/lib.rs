@@ -127,6 +127,7 @@ mod rank_one;
 mod selected_inverse;
 mod series_elimination;
 mod sparse_solve;
+mod union_find;
 
 pub use condition::{ConditionAlgebra, LiveConditions, TooLarge, reach};
 pub use conductance::{BadConductance, ConductanceAlgebra, ConductancePivot, CurrentDivision, Factor};
@@ -137,3 +138,4 @@ pub use pattern::Pattern;
 pub use rank_one::EdgeChange;
 pub use selected_inverse::{SelectedInverse, WorstPlace};
 pub use sparse_solve::{SearchTree, SolveMemory};
+pub use union_find::set_root;

@@ -3,8 +3,7 @@
 use crate::TooComplex;
 use crate::logic::Logic;
 use circuit::{Circuit, EdgeId, NodeId, PoleId};
-use network::Condition;
-use network::{LiveConditions, Pattern};
+use network::{Condition, LiveConditions, Pattern, set_root};
 use std::collections::BTreeMap;
 
 /// The conductor each node belongs to.
@@ -23,7 +22,7 @@ impl Conductors {
         let cut = is_cut(circuit, cut);
         for (id, edge) in EdgeId::each(&circuit.edges) {
             if edge.is_always_closed() && !cut[id] {
-                let (a, b) = (root(&mut parent, u32::from(edge.a)), root(&mut parent, u32::from(edge.b)));
+                let (a, b) = (set_root(&mut parent, u32::from(edge.a)), set_root(&mut parent, u32::from(edge.b)));
                 parent[a.max(b) as usize] = a.min(b);
             }
         }
@@ -31,7 +30,7 @@ impl Conductors {
         let mut count = 0;
         let of = (0..parent.len() as u32)
             .map(|node| {
-                let r = root(&mut parent, node) as usize;
+                let r = set_root(&mut parent, node) as usize;
                 *number[r].get_or_insert_with(|| {
                     count += 1;
                     count - 1
@@ -47,14 +46,6 @@ fn is_cut(circuit: &Circuit, cut: &[EdgeId]) -> Vec<bool> {
     let mut is_cut = vec![false; circuit.edges.len()];
     cut.iter().for_each(|&edge| is_cut[edge] = true);
     is_cut
-}
-
-fn root(parent: &mut [u32], mut node: u32) -> u32 {
-    while parent[node as usize] != node {
-        parent[node as usize] = parent[parent[node as usize] as usize];
-        node = parent[node as usize];
-    }
-    node
 }
 
 /// When each conductor is joined to each pole of each source.

@@ -128,15 +128,10 @@ impl Logic {
         Ok(self.and_not(self.legal, condition)?.is_false())
     }
 
-    /// When a condition holds whichever position the controls that settle by themselves take. What is a fault in one of
-    /// them only is none: they take the other.
+    /// When a condition holds whichever position the controls that settle by themselves take: universal quantification. What is a
+    /// fault in one of them only is none: they take the other.
     pub(crate) fn forall_automatic(&self, condition: Condition) -> Result<Condition, TooComplex> {
-        let mut condition = condition;
-        for &variable in &self.settling {
-            let [low, high] = [false, true].map(|value| self.diagrams.restrict(condition, &[(variable, value)]));
-            condition = self.and(low, high)?;
-        }
-        Ok(condition)
+        self.forall(condition, self.settling.iter().copied())
     }
 
     /// When a condition holds whichever position the controls take that set no way, such as toggles.
@@ -145,12 +140,19 @@ impl Logic {
         for literal in circuit.segments.iter().flat_map(|s| &s.guard) {
             sets_way[literal.control] = true;
         }
-        let mut condition = condition;
-        for control in self.support(condition).into_iter().filter(|&control| !sets_way[control]) {
-            for &variable in &self.digits.of_control[control] {
-                let [low, high] = [false, true].map(|value| self.diagrams.restrict(condition, &[(variable, value)]));
-                condition = self.and(low, high)?;
-            }
+        let switched = self.support(condition).into_iter().filter(|&control| !sets_way[control]);
+        self.forall(condition, switched.flat_map(|control| self.digits.of_control[control].iter().copied()))
+    }
+
+    /// When a condition holds whatever some variables are.
+    fn forall(
+        &self,
+        mut condition: Condition,
+        variables: impl Iterator<Item = Variable>,
+    ) -> Result<Condition, TooComplex> {
+        for variable in variables {
+            let [low, high] = [false, true].map(|value| self.diagrams.restrict(condition, &[(variable, value)]));
+            condition = self.and(low, high)?;
         }
         Ok(condition)
     }

@@ -23,7 +23,7 @@ use crate::{QueryContext, TooComplex};
 use circuit::{Circuit, SegmentId};
 use network::{Condition, Variable};
 use std::cell::{Cell, RefCell};
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// A question that names more controls than this is asked of the exact conditions at once.
 const MOST_NAMED: usize = 24;
@@ -98,40 +98,58 @@ impl RouteConditions {
         self.clear_nearly(logic, state(segment, end), &named, &mut BTreeSet::new())
     }
 
+    /// The greatest fixpoint: a walk that goes round for ever is clear, as one that ends.
     fn clear_exactly(&self, logic: &Logic, from: State) -> Result<Condition, TooComplex> {
-        // What a state leads to is worked out before it, without a call for each: a ladder may be long. A walk that comes back
-        // to where it began is clear.
-        let mut stack = vec![(from, false)];
-        let mut open = BTreeSet::new();
-        while let Some((at, expanded)) = stack.pop() {
-            if self.clear.borrow()[at].is_some() {
-                continue;
-            }
-            if !expanded {
-                if open.insert(at) {
-                    stack.push((at, true));
-                    stack.extend(self.leads_to(at).iter().filter(|n| !open.contains(n)).map(|&n| (n, false)));
-                }
-                continue;
-            }
-            self.steps.set(self.steps.get() + 1);
-            let known = self.clear.borrow();
-            let then = |next: State| known[next].unwrap_or_else(|| logic.always());
-            let clear = match &self.ahead[at] {
-                Ahead::Clear => logic.always(),
-                Ahead::Run(next) => then(*next),
-                Ahead::Work(routes) => {
-                    let mut any = logic.never();
-                    for &route in routes {
-                        any = logic.or(any, logic.and(self.guards[route / 2], then(route))?)?;
-                    }
-                    any
-                }
-            };
-            drop(known);
-            self.clear.borrow_mut()[at] = Some(clear);
+        if let Some(known) = self.clear.borrow()[from] {
+            return Ok(known);
         }
-        Ok(self.clear.borrow()[from].unwrap_or_else(|| logic.always()))
+        // What a state leads to stands before it, but where it is led back to; without a call for each: a ladder may be long.
+        let (mut order, mut open, mut is_ring) = (Vec::new(), BTreeSet::new(), false);
+        let mut stack = vec![(from, false)];
+        while let Some((at, expanded)) = stack.pop() {
+            if expanded {
+                order.push(at);
+                continue;
+            }
+            if self.clear.borrow()[at].is_some() || !open.insert(at) {
+                continue;
+            }
+            stack.push((at, true));
+            stack.extend(self.leads_to(at).iter().filter(|n| !open.contains(n)).map(|&n| (n, false)));
+        }
+        // From what is always clear down to what is: once, where nothing leads back.
+        let mut found: BTreeMap<State, Condition> = BTreeMap::new();
+        loop {
+            let mut changed = false;
+            for &at in &order {
+                self.steps.set(self.steps.get() + 1);
+                let known = self.clear.borrow();
+                let mut then = |next: State| {
+                    known[next].or_else(|| found.get(&next).copied()).unwrap_or_else(|| {
+                        is_ring = true;
+                        logic.always()
+                    })
+                };
+                let clear = match &self.ahead[at] {
+                    Ahead::Clear => logic.always(),
+                    Ahead::Run(next) => then(*next),
+                    Ahead::Work(routes) => {
+                        let mut any = logic.never();
+                        for &route in routes {
+                            any = logic.or(any, logic.and(self.guards[route / 2], then(route))?)?;
+                        }
+                        any
+                    }
+                };
+                changed |= found.insert(at, clear) != Some(clear);
+            }
+            if !is_ring || !changed {
+                break;
+            }
+        }
+        let mut known = self.clear.borrow_mut();
+        found.into_iter().for_each(|(at, clear)| known[at] = Some(clear));
+        Ok(known[from].unwrap_or_else(|| logic.always()))
     }
 
     fn leads_to(&self, at: State) -> &[State] {

@@ -7,7 +7,7 @@
   // What somebody types into an entry.
   var EDITED = ['typed', 'place', 'air', 'with', 'zero', 'range', 'note'];
   var RETRY = [1000, 2000, 5000, 10000, 20000];
-  var store = null, sending = false, failed = 0, timer = null;
+  var store = null, sending = false, failed = 0, timer = null, asked = 0;
   try { store = window.localStorage; store.getItem(NAME); } catch (none) { store = null; }
   if (!plan || !store || !window.crypto) { return; }
 
@@ -169,10 +169,12 @@
   function renew() {
     var main = document.getElementById('main');
     if (!main.querySelector('#waiting') || typing()) { return; }
+    // An answer that comes late is of an older book: what was asked after it, or is being sent, is not undone by it.
+    var mine = ++asked;
     fetch(location.href.replace(/[?&]kept=[^&]*/, ''), { cache: 'no-store' }).then(function (answer) { return answer.ok ? answer.text() : Promise.reject(); })
       .then(function (text) {
         var page = new DOMParser().parseFromString(text, 'text/html'), fresh = page.getElementById('main');
-        if (!fresh || typing() || page.body.getAttribute('data-plan') !== plan) { return; }
+        if (mine !== asked || sending || !fresh || typing() || page.body.getAttribute('data-plan') !== plan) { return; }
         // It is still being worked out: what stands there stays until it is.
         if (!fresh.querySelector('#waiting')) { clearTimeout(timer); timer = setTimeout(flush, 2000); return; }
         var told = document.getElementById('told'), open = Array.from(document.querySelectorAll('details[open] > summary'), function (s) { return s.textContent; });

@@ -22,7 +22,7 @@ pub fn lines(rows: impl Iterator<Item = Vec<String>>) -> String {
     String::from_utf8(writer.into_inner().unwrap_or_default()).unwrap_or_default()
 }
 
-/// A cell that no spreadsheet takes for a formula: one that begins with `=`, `+`, `-`, `@`, a tab, a carriage return or
+/// A cell that no spreadsheet takes for a formula (CSV or formula injection): one that begins with `=`, `+`, `-`, `@`, a tab, a carriage return or
 /// an apostrophe is led by an apostrophe.
 pub fn escape_formula(text: &str) -> Cow<'_, str> {
     if text.starts_with(['=', '+', '-', '@', '\t', '\r', '\'']) { format!("'{text}").into() } else { text.into() }

@@ -13,11 +13,14 @@ use std::collections::{BTreeMap, BTreeSet};
 /// How many random plans are tried without a fault, and how many with each: every day, and in the long run.
 const WELL: [u64; 2] = [60, 180];
 const FAULTY: [u64; 2] = [12, 36];
+/// Rings of short track.
+const RINGS: u64 = 400;
 
 pub fn trials() -> Vec<Trial> {
     vec![
         Trial::test("random::plans_without_a_fault", || many(&[PlantedFault::None], WELL[0])),
         Trial::test("random::plans_with_a_planted_fault", || many(&PlantedFault::ALL[1..], FAULTY[0])),
+        Trial::test("random::rings_of_short_track", rings),
         Trial::test("random::many_plans_without_a_fault", || many(&[PlantedFault::None], WELL[1]))
             .with_ignored_flag(true),
         Trial::test("random::many_plans_with_a_planted_fault", || many(&PlantedFault::ALL[1..], FAULTY[1]))
@@ -61,6 +64,47 @@ fn many(faults: &[PlantedFault], each: u64) -> Result<(), Failed> {
         println!("a fault reported in {all} of {plans} random plans with one planted: {found:?}");
         require(all == plans, || format!("{found:?}"))
     }
+}
+
+/// Turnouts joined at random by track on which no train can wait, so that walks come back to where they began: where a train can be
+/// does not depend on what was asked before.
+fn rings() -> Result<(), Failed> {
+    let mut walked = 0;
+    for seed in 0..RINGS {
+        let mut state = seed + 1;
+        // Xorshift (Marsaglia, "Xorshift RNGs", 2003).
+        let mut below = |most: usize| {
+            state ^= state << 13;
+            state ^= state >> 7;
+            state ^= state << 17;
+            (state % most as u64) as usize
+        };
+        let turnouts = 2 + below(3);
+        let mut ends: Vec<String> =
+            (0..turnouts).flat_map(|t| ["points", "through", "diverging"].map(|end| format!("T{t}.{end}"))).collect();
+        let mut text = "[layout]\nname = \"rings\"\nscale = \"OO\"\n".to_owned();
+        for turnout in 0..turnouts {
+            let hand = ["left", "right"][below(2)];
+            text += &format!("[[turnout]]\nname = \"T{turnout}\"\nhand = \"{hand}\"\nwiring = \"insulated-bonded\"\n");
+        }
+        let mut track = 0;
+        while !ends.is_empty() {
+            let from = ends.swap_remove(below(ends.len()));
+            // An end now and then leads away.
+            let to = match ends.len() {
+                0 => "buffer".to_owned(),
+                _ if below(6) == 0 => "buffer".to_owned(),
+                left => ends.swap_remove(below(left)),
+            };
+            let length = if below(5) == 0 { "1 m" } else { "0.15 m" };
+            text +=
+                &format!("[[track]]\nname = \"t{track}\"\nfrom = \"{from}\"\nto = \"{to}\"\nlength = \"{length}\"\n");
+            track += 1;
+        }
+        walked += compare(&oracle::demo(&format!("ring {seed}"), text)?)?;
+    }
+    println!("{walked} settings walked on {RINGS} rings");
+    require(walked > 4 * RINGS as usize, || format!("only {walked} settings"))
 }
 
 fn storage(demo: &Demo) -> Option<Storage> {

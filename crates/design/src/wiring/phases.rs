@@ -169,7 +169,7 @@ impl SignedGraph {
         found.into_iter().collect()
     }
 
-    /// The smallest sets of sections that leave no odd closed walk, and those with one section more; one empty set where there is
+    /// Minimum hitting sets of the odd cycles: the smallest sets of sections that leave no odd closed walk, and those with one section more; one empty set where there is
     /// no such walk. Empty where no set of few does.
     pub(crate) fn section_sets(
         &self,

@@ -24,29 +24,6 @@ pub const RULE: Rule = Rule {
     find,
 };
 
-/// What depends on what for good: rails, wires and joints, not contacts, blades and breakers.
-struct JoinedForGood(Vec<NodeId>);
-
-impl JoinedForGood {
-    fn from_circuit(circuit: &Circuit) -> JoinedForGood {
-        let mut joined = JoinedForGood(NodeId::all(circuit.nodes.len()).collect());
-        for edge in circuit.edges.iter().filter(|e| e.is_always_closed() && e.kind != EdgeKind::Source) {
-            let (a, b) = (joined.root(edge.a), joined.root(edge.b));
-            joined.0[a.max(b)] = a.min(b);
-        }
-        joined
-    }
-
-    fn root(&mut self, node: NodeId) -> NodeId {
-        let mut at = node;
-        while self.0[at] != at {
-            self.0[at] = self.0[self.0[at]];
-            at = self.0[at];
-        }
-        at
-    }
-}
-
 /// A conductor with a colour: its name, the colour, and where the plan says so.
 type Coloured<'p> = (String, &'p At<WireColour>);
 
@@ -67,12 +44,13 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         }
     }
     let all = |pole: Pole| if pole == Pole::A { colours.a.as_ref() } else { colours.b.as_ref() };
-    let mut joined = JoinedForGood::from_circuit(&facts.circuit);
+    // Conductors that are one whatever stands how.
+    let joined = facts.circuit.conductors(|edge| edge.is_always_closed() && edge.kind != EdgeKind::Source);
     // For each conductor, what of it has which colour.
     let mut by_root: BTreeMap<NodeId, Vec<Coloured<'_>>> = BTreeMap::new();
     let mut put = |node: NodeId, key: (Kind, usize, String), name: String, usual: Option<Pole>| {
         if let Some(colour) = own.get(&key).copied().or_else(|| usual.and_then(all)) {
-            let here = by_root.entry(joined.root(node)).or_default();
+            let here = by_root.entry(joined[node]).or_default();
             if here.iter().all(|(known, _)| *known != name) {
                 here.push((name, colour));
             }
@@ -105,7 +83,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         for pole in Pole::ALL {
             // A pole that is common with the breaker above is that breaker's.
             let owner = BreakerPole { breaker: owner(&facts.circuit, breaker, pole), pole };
-            poles.entry(joined.root(b.node[pole])).or_default().insert(owner);
+            poles.entry(joined[b.node[pole]]).or_default().insert(owner);
         }
     }
     for (root, conductors) in by_root {
