@@ -216,6 +216,10 @@ fn parts_of_panel(plan: &Plan, panel: usize) -> Vec<Join> {
     plan.panel[panel].parts().map(join).collect()
 }
 
+fn counted(count: usize, what: &str) -> String {
+    if count == 1 { format!("1 {what}") } else { format!("{count} {what}s") }
+}
+
 /// What a thing is by itself.
 fn own(plan: &Plan, kind: Kind, index: usize) -> String {
     match kind {
@@ -225,13 +229,21 @@ fn own(plan: &Plan, kind: Kind, index: usize) -> String {
         Kind::Turnout => {
             format!("{} {}", plan.turnout[index].hand.value.word(), plan.turnout[index].wiring.value.word())
         }
-        Kind::Turntable => format!("{} stalls", plan.turntable[index].stalls.value),
+        Kind::Turntable => {
+            let table = &plan.turntable[index];
+            let stalls = counted(table.stalls.value as usize, "stall");
+            match table.deck_tracks() {
+                1 => stalls,
+                tracks => format!("{stalls}, {tracks} tracks on its deck"),
+            }
+        }
         Kind::Driver => {
-            format!("{}, {} outputs", plan.driver[index].kind.value.word(), plan::driven::outputs(plan, index))
+            let outputs = counted(plan::driven::outputs(plan, index) as usize, "output");
+            format!("{}, {outputs}", plan.driver[index].kind.value.word())
         }
         Kind::Motor => format!(
-            "{} contacts, address {}",
-            plan.motor[index].contact.items.len(),
+            "{}, address {}",
+            counted(plan.motor[index].contact.items.len(), "contact"),
             plan.motor[index].address.as_ref().map_or_else(String::new, |a| a.value.to_string())
         ),
         Kind::Relay => format!("{} contacts", plan.relay[index].contact.items.len()),

@@ -39,7 +39,7 @@ pub const TURNED: &str = " turned";
 
 /// The template of a turntable or sector plate, and the positions of its deck. `touches`: whether the deck's rails touch the stall's.
 pub fn turntable(table: &Turntable, touches: bool) -> Template {
-    let (stalls, length, tracks) = (table.stalls.value, table.length.value.si(), table.deck_tracks() as usize);
+    let (stalls, length, tracks) = (table.stall_count(), table.length.value.si(), table.deck_tracks() as usize);
     let turns: &[bool] = if table.turns() { &[false, true] } else { &[false] };
     let ends = ["in the middle", "at its A end", "at its B end"];
     let mut nodes: Vec<Words> = Vec::new();
@@ -61,9 +61,9 @@ pub fn turntable(table: &Turntable, touches: bool) -> Template {
         nodes.extend(["left", "right"].map(|side| Words::from(format!("{side} rail at {word}"))));
         ports.push(TemplatePort { word: word.into(), inward: rails_of(stall) });
     }
-    let there = |stall: u32| (1..=stalls).contains(&stall);
+    let exists = |stall: u32| (1..=stalls).contains(&stall);
     for position in table.positions() {
-        if !position.places.iter().all(|place| there(place.stall) && place.beyond.is_none_or(there)) {
+        if !position.places.iter().all(|place| exists(place.stall) && place.beyond.is_none_or(exists)) {
             continue;
         }
         for &turned in turns {

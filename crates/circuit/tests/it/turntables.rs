@@ -119,8 +119,8 @@ fn a_sector_plate_has_several_tracks_side_by_side() {
     let two = plate(2, "");
     let positions = [
         "track 1 at stall 2",
-        "track 1 at stall 1, track 2 at stall 2",
-        "track 2 at stall 1, track 3 at stall 2",
+        "track 1 at stall 1 and track 2 at stall 2",
+        "track 2 at stall 1 and track 3 at stall 2",
         "track 3 at stall 1",
     ];
     assert_eq!(two.controls[0].positions, positions);

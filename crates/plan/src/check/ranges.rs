@@ -2,7 +2,7 @@
 
 use super::{Check, unclear};
 use crate::driven::MOST_OUTPUTS;
-use crate::tables::{Climate, Fixing};
+use crate::tables::{Climate, Fixing, MOST_DECK_TRACKS, MOST_STALLS};
 use crate::value::At;
 use handbook::quantity::{Amps, Fraction, Metres, NewtonsPerMetre, Quantity};
 
@@ -180,9 +180,15 @@ impl Check<'_, '_> {
         for table in &plan.turntable {
             self.length("deck length", &Some(table.length.clone()));
             let stalls = At { value: f64::from(table.stalls.value), span: table.stalls.span.clone() };
-            self.between("number of stalls", Some(&stalls), 1.0, 200.0, "from 1 to 200");
+            self.between("number of stalls", Some(&stalls), 1.0, f64::from(MOST_STALLS), "from 1 to 200");
             let tracks = table.tracks.as_ref().map(|t| At { value: f64::from(t.value), span: t.span.clone() });
-            self.between("number of tracks on a deck", tracks.as_ref(), 1.0, 50.0, "from 1 to 50");
+            self.between(
+                "number of tracks on a deck",
+                tracks.as_ref(),
+                1.0,
+                f64::from(MOST_DECK_TRACKS),
+                "from 1 to 50",
+            );
         }
         self.track_ranges();
     }

@@ -229,7 +229,7 @@ pub fn ports(plan: &Plan, kind: Kind, index: usize) -> Vec<String> {
         Kind::Crossing | Kind::Slip => &["west 1", "east 1", "west 2", "east 2"],
         Kind::ThreeWay => &["points", "left", "middle", "right"],
         Kind::Turntable => {
-            return (1..=plan.turntable[index].stalls.value).map(|i| format!("stall {i}")).collect();
+            return (1..=plan.turntable[index].stall_count()).map(|i| format!("stall {i}")).collect();
         }
         _ => &[],
     };

@@ -247,6 +247,11 @@ impl Value for StallPair {
     }
 }
 
+/// More tracks do not end at a deck.
+pub const MOST_STALLS: u32 = 200;
+/// More tracks do not lie on a deck.
+pub const MOST_DECK_TRACKS: u32 = 50;
+
 /// A track of a deck before a stall, and before another one at its far end where two lie opposite each other.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct DeckPlace {
@@ -271,21 +276,26 @@ impl DeckPlace {
 /// Which tracks of a deck stand before which stalls at once: before one stall, where the deck has one track.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct DeckPosition {
-    /// Its words: `stall 1`, or `track 2 at stall 1, track 3 at stall 2`.
+    /// Its words: `stall 1`, or `track 2 at stall 1 and track 3 at stall 2`.
     pub word: String,
     /// The tracks, each before its stall.
     pub places: Vec<DeckPlace>,
 }
 
 impl Turntable {
-    /// How many tracks lie on its deck.
+    /// How many tracks end at it; no more than [`MOST_STALLS`], whatever is said.
+    pub fn stall_count(&self) -> u32 {
+        self.stalls.value.min(MOST_STALLS)
+    }
+
+    /// How many tracks lie on its deck; no more than [`MOST_DECK_TRACKS`], whatever is said.
     pub fn deck_tracks(&self) -> u32 {
-        self.tracks.as_ref().map_or(1, |t| t.value)
+        self.tracks.as_ref().map_or(1, |t| t.value.clamp(1, MOST_DECK_TRACKS))
     }
 
     /// The positions of its deck, in the order of the stalls, or of the tracks on it.
     pub fn positions(&self) -> Vec<DeckPosition> {
-        let (stalls, tracks) = (self.stalls.value, self.deck_tracks());
+        let (stalls, tracks) = (self.stall_count(), self.deck_tracks());
         if tracks == 1 {
             let places = self.places().into_iter();
             return places.map(|place| DeckPosition { word: place.word(), places: vec![place] }).collect();
@@ -297,7 +307,7 @@ impl Turntable {
                 let place = |stall| Some(DeckPlace { track: track(stall)?, stall, beyond: None });
                 let places: Vec<DeckPlace> = (1..=stalls).filter_map(place).collect();
                 let words = places.iter().map(|p| format!("track {} at {}", p.track + 1, p.word()));
-                DeckPosition { word: words.collect::<Vec<_>>().join(", "), places }
+                DeckPosition { word: words.collect::<Vec<_>>().join(" and "), places }
             })
             .collect()
     }
@@ -306,7 +316,7 @@ impl Turntable {
     fn places(&self) -> Vec<DeckPlace> {
         let pairs = || self.opposite.iter().map(|pair| pair.value.0);
         let mut places = Vec::new();
-        for stall in 1..=self.stalls.value {
+        for stall in 1..=self.stall_count() {
             let onward = pairs().filter(|pair| pair[0] == stall);
             places.extend(onward.map(|pair| DeckPlace { track: 0, stall, beyond: Some(pair[1]) }));
             if !pairs().any(|pair| pair.contains(&stall)) {

@@ -95,3 +95,25 @@ proptest! {
         }
     }
 }
+
+/// A count that nobody means costs no memory.
+#[test]
+fn counts_out_of_all_reason() {
+    let plan = |stalls: &str, tracks: &str| {
+        format!(
+            "[layout]\nname = \"x\"\nscale = \"OO\"\n[[turntable]]\nname = \"TT\"\nkind = \"sector plate\"\nlength = \"1 m\"\n\
+             stalls = {stalls}\ntracks = {tracks}\n[[track]]\nname = \"a\"\nfrom = \"beyond\"\nto = \"TT.stall 1\"\nlength = \"1 m\"\n"
+        )
+    };
+    assert!(read(&plan("2", "3")).understood());
+    for (stalls, tracks) in
+        [("4294967295", "3"), ("2", "4294967295"), ("2", "0"), ("0", "0"), ("4294967295", "4294967295")]
+    {
+        let reading = read(&plan(stalls, tracks));
+        assert!(
+            reading.findings.iter().any(|f| f.name == "out-of-range"),
+            "{stalls}, {tracks}: {:?}",
+            reading.findings
+        );
+    }
+}
