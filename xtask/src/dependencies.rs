@@ -56,6 +56,28 @@ pub fn upward(root: &Path) -> Vec<String> {
     faults
 }
 
+/// Dependencies of rooms that the lock file of the fuzz targets does not know: it is a workspace of its own, which no other build
+/// looks at.
+pub fn not_in_fuzz_lock(root: &Path) -> Vec<String> {
+    let lock = std::fs::read_to_string(root.join("fuzz/Cargo.lock")).unwrap_or_default();
+    let mut faults = Vec::new();
+    for package in lock.split("[[package]]").skip(1) {
+        let quoted = |line: &'_ str| line.split('"').nth(1).map(str::to_owned);
+        let Some(room) = package.lines().find(|line| line.starts_with("name = ")).and_then(quoted) else { continue };
+        let manifest = std::fs::read_to_string(root.join("crates").join(&room).join("Cargo.toml"));
+        let Ok(manifest) = manifest else { continue };
+        let locked: BTreeSet<String> =
+            package.lines().filter(|line| line.starts_with(' ')).filter_map(quoted).collect();
+        // A name may be followed by a version, where there are two.
+        let knows = |used: &str| locked.iter().any(|known| known.split(' ').next() == Some(used));
+        let missing = section(&manifest, "dependencies").filter(|used| !knows(used));
+        faults.extend(missing.map(|used| {
+            format!("fuzz/Cargo.lock: `{room}` without `{used}`; run `cargo check --manifest-path fuzz/Cargo.toml`")
+        }));
+    }
+    faults
+}
+
 /// Dependencies of a package that none of its files names.
 pub fn unused(package: &Path) -> Vec<String> {
     let Ok(manifest) = std::fs::read_to_string(package.join("Cargo.toml")) else { return Vec::new() };

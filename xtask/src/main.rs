@@ -5,6 +5,7 @@ mod circles;
 mod dependencies;
 mod dist;
 mod generate;
+mod links;
 mod readers;
 mod rules;
 mod walk;

@@ -37,6 +37,10 @@ pub fn check(root: &Path) -> Result<String, String> {
         if name.ends_with(".rs") && name.starts_with("crates/") && name.contains("/src/") {
             faults.extend(crate::words::banned(&text).into_iter().map(|words| format!("{name}: {words}")));
         }
+        // What becomes the language reference is read where that lies.
+        if name.ends_with(".md") && !name.starts_with("xtask/") {
+            faults.extend(crate::links::broken(path, &text).into_iter().map(|to| format!("{name}: no {to}")));
+        }
         // Put together here so that this file does not hold them itself.
         for machine in [["/ro", "ot/"], ["/ho", "me/"], ["/wo", "rk/"], ["/t", "mp/"]] {
             let part = machine.concat();
@@ -45,7 +49,12 @@ pub fn check(root: &Path) -> Result<String, String> {
             }
         }
     }
+    for name in ["README.md", "CONTRIBUTING.md", "CHANGELOG.md"] {
+        let text = std::fs::read_to_string(root.join(name)).unwrap_or_default();
+        faults.extend(crate::links::broken(&root.join(name), &text).into_iter().map(|to| format!("{name}: no {to}")));
+    }
     faults.extend(dependencies::upward(root));
+    faults.extend(dependencies::not_in_fuzz_lock(root));
     faults.extend(dependencies::built_twice(root).unwrap_or_else(|error| vec![error.to_string()]));
     let rooms = std::fs::read_dir(root.join("crates")).into_iter().flatten().flatten().map(|room| room.path());
     for package in rooms.chain([root.join("oracle"), root.join("xtask")]) {
