@@ -26,7 +26,7 @@ impl<'c> Conditions<'c> {
     /// Works them out.
     ///
     /// # Errors
-    /// As [`prove`].
+    /// As [`crate::prove`].
     pub fn from_circuit(circuit: &'c Circuit) -> Result<Self, TooComplex> {
         let logic = Logic::new(circuit, LARGEST_CONDITION)?;
         let reach = PoleConditions::from_circuit(circuit, &logic, &[])?;
@@ -54,7 +54,7 @@ impl<'c> Conditions<'c> {
     /// Whether a node is on a pole in some setting that there can be, and on none in another.
     ///
     /// # Errors
-    /// As [`prove`].
+    /// As [`crate::prove`].
     pub fn can_be_switched_off(&self, node: NodeId) -> Result<bool, TooComplex> {
         let mut live = self.logic.never();
         for pole in self.circuit.poles() {
@@ -67,7 +67,7 @@ impl<'c> Conditions<'c> {
     /// it; none where there are no such.
     ///
     /// # Errors
-    /// As [`prove`].
+    /// As [`crate::prove`].
     pub fn can_be_live_shut(
         &self,
         node: NodeId,
@@ -95,7 +95,7 @@ impl<'c> Conditions<'c> {
     /// Whether a track is live where a train stands on it, with some positions set and all others any.
     ///
     /// # Errors
-    /// As [`prove`].
+    /// As [`crate::prove`].
     pub fn standing(&self, track: usize, pick_up: Option<f64>, set: &[Literal]) -> Result<StorageStanding, TooComplex> {
         let Conditions { circuit, logic, neighbours, reach, walks: lined, .. } = self;
         let (live_runs, lasting) = (RefCell::new(vec![None; lined.runs.count()]), BTreeSet::new());
@@ -107,7 +107,7 @@ impl<'c> Conditions<'c> {
     /// In how many of all settings that there are the poles of a source meet.
     ///
     /// # Errors
-    /// As [`prove`].
+    /// As [`crate::prove`].
     pub fn shorted_settings(&self, source: usize) -> Result<f64, TooComplex> {
         Ok(self.logic.diagrams.settings(self.logic.restrict_to_legal(self.reach.own_meet(source))?))
     }
