@@ -4,6 +4,7 @@ mod correct;
 mod enter;
 mod guide;
 mod list;
+mod record;
 mod show;
 mod tick;
 mod transfer;
@@ -77,6 +78,12 @@ enum LogAction {
     },
     /// List entries, the last ones last
     List(list::ListArgs),
+    /// Write the record to print and keep: each test with its last reading, symptoms, repairs, meters
+    Record {
+        /// The file to write: PDF, or CSV of the tests where it ends with `.csv`
+        #[arg(long, value_name = "FILE")]
+        out: PathBuf,
+    },
     /// Write all entries as comma-separated values
     Export {
         /// Write them to this file instead
@@ -126,6 +133,7 @@ pub fn log(asked: &LogCommand) -> Result<bool, CliError> {
         Some(LogAction::Progress) => show::progress(&at),
         Some(LogAction::Years { test }) => years::years(&at, *test),
         Some(LogAction::List(wanted)) => list::list(&at, wanted),
+        Some(LogAction::Record { out }) => record::record(&at, out),
         Some(LogAction::Export { out }) => transfer::export(&at.plan, out.as_deref()),
         Some(LogAction::Import(other)) => transfer::import(&at.plan, other),
         Some(LogAction::Merge(other)) => transfer::merge(&at.plan, other),

@@ -6,6 +6,7 @@ mod desk;
 mod judge;
 mod planned;
 mod readings;
+mod record;
 mod subjects;
 mod taken;
 mod years;

@@ -180,6 +180,7 @@ async fn route(asking: &mut RequestContext, method: &Method, body: Body) -> Requ
         "/changed",
         "/bench",
         "/hunt",
+        "/record.pdf",
         "/thrown",
     ];
     let posts = ["/save", "/check", "/mend", "/undo", "/redo", "/act", "/log"];
@@ -252,6 +253,9 @@ async fn shown(asking: &RequestContext) -> RequestAnswer {
     }
     if ["/bench", "/hunt"].contains(&asking.path.as_str()) {
         return bench::shown(asking).await;
+    }
+    if asking.path == "/record.pdf" {
+        return bench::record(asking).await;
     }
     if asking.path == "/" {
         return drawing::page(asking).await;

@@ -174,3 +174,16 @@ pub(super) fn redirect(to: &str) -> Response {
     let to = HeaderValue::from_str(to).unwrap_or(HeaderValue::from_static("/"));
     (StatusCode::SEE_OTHER, [(header::LOCATION, to)]).into_response()
 }
+
+/// A file to keep, under a name.
+pub(super) fn file(kind: &'static str, name: &str, content: impl Into<axum::body::Body>) -> RequestAnswer {
+    // Names of files go into headers, where not every letter may stand.
+    let plain: String =
+        name.chars().map(|c| if c.is_ascii_alphanumeric() || "-_.".contains(c) { c } else { '-' }).collect();
+    let kept = HeaderValue::from_str(&format!("attachment; filename=\"{plain}\""));
+    let mut response: Response = ([(header::CONTENT_TYPE, kind)], content.into()).into_response();
+    if let Ok(kept) = kept {
+        response.headers_mut().insert(header::CONTENT_DISPOSITION, kept);
+    }
+    RequestAnswer::Raw(response)
+}

@@ -1,6 +1,6 @@
 //! The bench and the hunt: shown, and entries taken into the logbook.
 
-use super::asking::{RequestAnswer, RequestContext, trouble};
+use super::asking::{RequestAnswer, RequestContext, file, trouble};
 use crate::address::Fields;
 use crate::bench_session::{BenchView, NoBench};
 use crate::logged::{Desk, DeskError, EarlierThings, Hand, ReadingAsked, Subject};
@@ -8,6 +8,8 @@ use crate::opened::NoAnswer;
 use crate::pages::{Page, bench, hunt};
 use axum::http::StatusCode;
 use logbook::{Draft, EntryId, EntryKind, LogbookError, Moment};
+use papers::file_names::safe;
+use papers::pdf;
 use std::time::Duration;
 
 /// How long a page waits until tests and jobs are worked out, before it says that it comes by itself.
@@ -38,6 +40,25 @@ pub(super) async fn shown(asking: &RequestContext) -> RequestAnswer {
             }
             RequestAnswer::Page(page)
         }
+        Err(NoAnswer::NotYet) => RequestAnswer::Raw(asking.not_yet().await),
+        Err(why) => RequestAnswer::Page(trouble(&why.to_string())),
+    }
+}
+
+/// The record as a PDF document.
+pub(super) async fn record(asking: &RequestContext) -> RequestAnswer {
+    let made = ask(asking, ENTRY_PATIENCE, |bench| match bench {
+        Ok(view) => {
+            let now = Moment::now();
+            let record = view.desk.record(now.year(), now.day());
+            Ok((safe(&record.layout), pdf::pdf(&record)))
+        }
+        Err(why) => Err(bench::none(why)),
+    });
+    match made.await {
+        Ok(Ok((layout, Ok(pdf)))) => file("application/pdf", &format!("{layout}-record.pdf"), pdf),
+        Ok(Ok((_, Err(why)))) => RequestAnswer::Page(trouble(&why.to_string())),
+        Ok(Err(page)) => RequestAnswer::Page(page),
         Err(NoAnswer::NotYet) => RequestAnswer::Raw(asking.not_yet().await),
         Err(why) => RequestAnswer::Page(trouble(&why.to_string())),
     }

@@ -1,10 +1,8 @@
 //! Papers to read, to print and to take away.
 
-use super::asking::{RequestAnswer, RequestContext, picture, plans, trouble};
+use super::asking::{RequestAnswer, RequestContext, file, picture, plans, trouble};
 use crate::binders::{NumberedBinder, in_turn};
 use crate::pages::papers as pages;
-use axum::http::{HeaderValue, header};
-use axum::response::{IntoResponse as _, Response};
 use papers::file_names::safe;
 use schedule::paper::Table;
 use std::sync::Arc;
@@ -89,17 +87,4 @@ async fn answer_with_binder(asking: &RequestContext, bound: Arc<NumberedBinder>)
             }
         }
     }
-}
-
-/// A file to keep, under a name.
-fn file(kind: &'static str, name: &str, content: impl Into<axum::body::Body>) -> RequestAnswer {
-    // Names of files go into headers, where not every letter may stand.
-    let plain: String =
-        name.chars().map(|c| if c.is_ascii_alphanumeric() || "-_.".contains(c) { c } else { '-' }).collect();
-    let kept = HeaderValue::from_str(&format!("attachment; filename=\"{plain}\""));
-    let mut response: Response = ([(header::CONTENT_TYPE, kind)], content.into()).into_response();
-    if let Ok(kept) = kept {
-        response.headers_mut().insert(header::CONTENT_DISPOSITION, kept);
-    }
-    RequestAnswer::Raw(response)
 }

@@ -228,3 +228,42 @@ fn an_entry_is_put_right_by_another_and_nothing_is_lost() {
     bench.says(0, &["correct", &tick, "withdrawn"]);
     assert!(bench.says(0, &["progress"]).contains("0 of 24 jobs ticked"));
 }
+
+#[test]
+fn the_record_has_each_test_as_it_stands_now() {
+    let bench = Bench::new("thistle-dock-mended");
+    let none = bench.says(0, &["record", "--out", "record.csv"]);
+    assert!(none.contains("no test was read yet") && !bench.path().join("record.csv").exists(), "{none}");
+    bench.says(0, &["reading", "15", "12.9 mV", "--air", "18 °C"]);
+    bench.says(1, &["reading", "4", "7 ohm", "--who", "Ada, \u{1b}[31mowl"]);
+    bench.says(1, &["reading", "16", "OL"]);
+    let said = bench.says(0, &["record", "--out", "record.csv"]);
+    assert!(said.contains("record.csv written"), "{said}");
+    let rows = |bench: &Bench| -> Vec<Vec<String>> {
+        let text = std::fs::read(bench.path().join("record.csv")).unwrap();
+        let mut table = csv::Reader::from_reader(text.as_slice());
+        table.records().map(|row| row.unwrap().iter().map(str::to_owned).collect()).collect()
+    };
+    let found = rows(&bench);
+    let short: Vec<[&str; 4]> = found.iter().map(|r| [0, 1, 4, 5].map(|at: usize| r[at].as_str())).collect();
+    assert_eq!(
+        short,
+        [
+            ["Fails", "4", "7 ohm", "FAIL"],
+            ["Fails", "16", "OL", "FAIL"],
+            ["Reads well: cold tests", "15", "12.9 mV (18 °C)", "PASS"],
+        ]
+    );
+    assert!(!found.iter().flatten().any(|cell| cell.contains('\u{1b}')), "{found:?}");
+    // What is repaired no longer counts, and is not forgotten.
+    bench.says(0, &["repair", "B-2", "soldered", "anew"]);
+    bench.says(0, &["record", "--out", "record.csv"]);
+    let of_4: Vec<String> = rows(&bench).into_iter().filter(|row| row[1] == "4").map(|row| row[0].clone()).collect();
+    assert_eq!(of_4, ["Repaired since it was read: read it again"]);
+    bench.says(0, &["record", "--out", "record.pdf"]);
+    let pdf = std::fs::read(bench.path().join("record.pdf")).unwrap();
+    assert!(pdf.starts_with(b"%PDF-"), "{} bytes", pdf.len());
+    let refused = bench.run(&["record", "--out", "record.doc"]);
+    assert_eq!(refused.status.code(), Some(2));
+    assert!(!bench.path().join("record.doc").exists());
+}

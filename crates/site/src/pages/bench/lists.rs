@@ -107,6 +107,7 @@ fn book(view: &BenchView<'_, '_>, around: &PageShell<'_>) -> Markup {
     html! {
         p { "Entries are never changed or deleted. What was wrong is taken back by another entry." }
         @if all.is_empty() { p { "Nothing yet." } }
+        @else { p { a.wide href="/record.pdf" { "The record to print: tests, symptoms, repairs (PDF)" } } }
         ul.lines {
             @for (about, entry) in all.iter().rev().take(MOST_ENTRIES) {
                 li {

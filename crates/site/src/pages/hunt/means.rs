@@ -64,6 +64,7 @@ pub(super) fn choices(means: &Means) -> Markup {
         section aria-labelledby="with" {
             h2 id="with" { "What you have" }
             form.choices method="get" action="/hunt" {
+                @if means.below { input type="hidden" name="seen" value="below"; }
                 p {
                     label for="kit" { "To measure with" }
                     select #kit name="kit" { @for (kit, says) in kits { option value=(kit_word(kit)) selected[kit == means.kit] { (says) } } }

@@ -88,6 +88,8 @@ fn what_is_taken_back_is_kept_and_counts_no_more() {
     let form = entry_form(&served.get("/bench?order=1").expect(200), "tick");
     served.post("/log", &with(&form, &[])).expect(303);
     let list = served.get("/bench?show=book").expect(200);
+    assert!(list.body.contains("href=\"/record.pdf\""), "{}", list.body);
+    assert!(served.get("/record.pdf").expect(200).body.starts_with("%PDF-"));
     let form = entry_form(&list, "tick");
     assert!(form.iter().any(|(name, _)| name == "supersedes"), "{form:?}");
     served.post("/log", &with(&form, &[])).expect(303);
