@@ -92,11 +92,11 @@ impl LoopPiece {
         }
     }
 
-    /// No less of any kind flows anywhere on the piece.
-    pub(crate) fn bound(&self, from: f64, to: f64) -> Sensed {
-        // What flows falls with both, so that the greatest of each bound it, be they in one place or in two.
-        let most = |p: &Parabola| p.cut(from, to).greatest().1;
-        let (ohms, henries) = (most(&self.ohms) + self.bridge, most(&self.henries).max(0.0));
+    /// What would flow at the corner of the control polygon from one fraction to another. With what flows at both ends it bounds what
+    /// flows between: one over a current is the perspective of a convex function of `T·R/2L` (see [`SquareShort`]), so that it is convex
+    /// in R and L, and greatest over the polygon, in which the curve lies, at one of its corners. No less of any kind flows.
+    fn corner(&self, from: f64, to: f64) -> Sensed {
+        let (ohms, henries) = (self.ohms.corner(from, to) + self.bridge, self.henries.corner(from, to).max(0.0));
         SquareShort { volts: self.volts, ohms, henries, half_bit: self.half_bit }.sensed()
     }
 
@@ -104,26 +104,34 @@ impl LoopPiece {
     /// of the piece. The amperes are a bound, no place has less; the place has no more than a millionth above it. None of a
     /// kind of which no less flows here than what is known already.
     pub(crate) fn least(&self, known: [f64; 3]) -> [Option<LeastOn>; 3] {
-        let bound = self.bound(0.0, 1.0).all();
-        if (0..3).all(|kind| bound[kind] >= known[kind]) {
+        // What flows falls with both, so that the greatest of each bound it, be they in one place or in two.
+        let (most_ohms, most_henries) = (self.ohms.greatest(), self.henries.greatest());
+        let (ohms, henries) = (most_ohms.1 + self.bridge, most_henries.1.max(0.0));
+        let bound = SquareShort { volts: self.volts, ohms, henries, half_bit: self.half_bit }.sensed().all();
+        let less = |kind: usize| bound[kind] < known[kind];
+        if !(0..3).any(less) {
             return [None; 3];
         }
+        if most_ohms.0 == most_henries.0 || henries == 0.0 || self.half_bit == f64::INFINITY {
+            let there =
+                |kind: usize| LeastOn { s: most_ohms.0, amps: bound[kind], henries: self.at(most_ohms.0).henries };
+            return [0, 1, 2].map(|kind| less(kind).then(|| there(kind)));
+        }
         // The hyperbolic functions are most of the work: where the search begins they are worked out once for all three.
-        let first = [0.0, 1.0, self.ohms.greatest().0, self.henries.greatest().0].map(|s| (s, self.at(s)));
+        let first = [0.0, 1.0, most_ohms.0, most_henries.0].map(|s| (s, self.at(s)));
         let first = first.map(|(s, short)| (s, short.henries, short.sensed().all()));
-        [0, 1, 2].map(|kind| (bound[kind] < known[kind]).then(|| self.least_of(kind, bound[kind], &first)))
+        let corner = self.corner(0.0, 1.0).all();
+        [0, 1, 2].map(|kind| less(kind).then(|| self.least_of(kind, bound[kind].max(corner[kind]), &first)))
     }
 
-    /// The least of one kind: no less flows than `bound`; `first` are places with the inductance there and what flows.
+    /// The least of one kind: no less flows than `bound`, or than in one of the places of `first`, both ends among them; each has the
+    /// inductance there and what flows.
     fn least_of(&self, kind: usize, bound: f64, first: &[(f64, f64, [f64; 3]); 4]) -> LeastOn {
         let here = |s: f64| {
             let short = self.at(s);
             LeastOn { s, amps: short.sensed().all()[kind], henries: short.henries }
         };
         let less = |a: LeastOn, b: LeastOn| if b.amps < a.amps { b } else { a };
-        if self.half_bit == f64::INFINITY {
-            return here(self.ohms.greatest().0);
-        }
         let [start, others @ ..] = first.map(|(s, henries, amps)| LeastOn { s, amps: amps[kind], henries });
         let mut best = others.into_iter().fold(start, less);
         let mut open = vec![(bound, 0.0, 1.0)];
@@ -138,7 +146,7 @@ impl LoopPiece {
             let middle = 0.5 * (from + to);
             best = less(best, here(middle));
             for (from, to) in [(from, middle), (middle, to)] {
-                let bound = self.bound(from, to).all()[kind];
+                let bound = self.corner(from, to).all()[kind];
                 // The least promising is looked at last.
                 let place = open.partition_point(|other: &(f64, f64, f64)| other.0.total_cmp(&bound).is_ge());
                 open.insert(place, (bound, from, to));

@@ -41,6 +41,13 @@ impl Parabola {
         }
     }
 
+    /// The corner of its control polygon between two fractions (a Bézier curve of the second degree): where the lines that touch it
+    /// there meet.
+    pub(crate) fn corner(&self, from: f64, to: f64) -> f64 {
+        let middle = 0.5 * (from + to);
+        self.start + middle * (self.end - self.start) + (middle - from * to) * self.bow
+    }
+
     /// The voltage that some current takes of these ohms, and what is missing besides.
     pub fn drop_of(&self, amps: f64, missing: Option<&Parabola>) -> Parabola {
         let own = Parabola { start: amps * self.start, end: amps * self.end, bow: amps * self.bow };

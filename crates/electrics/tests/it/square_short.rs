@@ -265,3 +265,24 @@ fn what_is_noticed_can_be_had_again() {
         assert!(seen > 40, "{seen}");
     }
 }
+
+proptest! {
+    /// What the search for the worst place of a piece bounds by: one over a current is convex in resistance and inductance, so that
+    /// between any two pairs no less flows than at the worse of both.
+    #[test]
+    fn between_two_loops_no_less_flows_than_at_the_worse_of_both(
+        ohms in prop::array::uniform2(1e-3_f64..100.0),
+        henries in prop::array::uniform2(prop_oneof![Just(0.0), 1e-8_f64..1e-2]),
+        part in 0.0_f64..1.0,
+        half_bit in 20e-6_f64..10e-3,
+    ) {
+        let of = |ohms: f64, henries: f64| SquareShort { volts: 15.0, ohms, henries, half_bit }.sensed().all();
+        let between = |ends: [f64; 2]| (1.0 - part) * ends[0] + part * ends[1];
+        let (one, other) = (of(ohms[0], henries[0]), of(ohms[1], henries[1]));
+        let middle = of(between(ohms), between(henries));
+        for kind in 0..3 {
+            let chord = between([1.0 / one[kind], 1.0 / other[kind]]);
+            prop_assert!(1.0 / middle[kind] <= chord * (1.0 + 1e-9), "kind {kind}: {} over {chord}", 1.0 / middle[kind]);
+        }
+    }
+}
