@@ -21,6 +21,10 @@ pub enum Typed {
     Yes,
     /// It did not, or is not.
     No,
+    /// What is looked at has power.
+    Live,
+    /// It has none.
+    Dead,
 }
 
 /// Why a reading is none.
@@ -55,6 +59,8 @@ const BUZZES: [&str; 7] = ["beep", "beeps", "buzz", "buzzes", "joined", "closed"
 const YES: [&str; 14] =
     ["yes", "y", "ok", "okay", "good", "well", "pass", "passes", "opens", "opened", "trips", "tripped", "so", "true"];
 const NO: [&str; 8] = ["no", "n", "bad", "fail", "fails", "not", "stays", "false"];
+const LIVE: [&str; 5] = ["live", "alive", "lit", "is live", "powered"];
+const DEAD: [&str; 5] = ["dead", "dark", "is dead", "no power", "not live"];
 
 /// Reads what was typed.
 ///
@@ -69,7 +75,13 @@ pub fn typed(text: &str) -> Result<Typed, NotTyped> {
     if OVER.contains(&word) || OVER.contains(&bare) || matches!(word, "no beep" | "no buzz" | "not joined") {
         return Ok(Typed::OverRange);
     }
-    for (words, typed) in [(&BUZZES[..], Typed::Buzzes), (&YES[..], Typed::Yes), (&NO[..], Typed::No)] {
+    for (words, typed) in [
+        (&BUZZES[..], Typed::Buzzes),
+        (&YES[..], Typed::Yes),
+        (&NO[..], Typed::No),
+        (&LIVE[..], Typed::Live),
+        (&DEAD[..], Typed::Dead),
+    ] {
         if words.contains(&word) {
             return Ok(typed);
         }

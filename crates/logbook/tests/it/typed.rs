@@ -51,6 +51,8 @@ fn readings_are_taken_as_people_write_them() {
     near("Yes", Typed::Yes);
     near("tripped", Typed::Yes);
     near("no", Typed::No);
+    near("Dead", Typed::Dead);
+    near("is live", Typed::Live);
 }
 
 #[test]

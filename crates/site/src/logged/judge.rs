@@ -3,6 +3,7 @@
 
 use commissioning::explain::{beyond_mistakes, explanations};
 use commissioning::meter::TEST_AMPS;
+use commissioning::test::Topic;
 use commissioning::test::shown_with_unit;
 use commissioning::{How, Test};
 use logbook::instrument::Instrument;
@@ -58,6 +59,17 @@ pub(crate) struct TakenWith<'i> {
     pub(crate) typed: &'i str,
 }
 
+/// `live` and `dead` are the answers to whether a track is what it should be.
+pub(crate) fn as_yes_or_no(test: &Test, typed: Typed) -> Typed {
+    match (test.topic, typed) {
+        (Topic::Storage { live: true, .. }, Typed::Live) | (Topic::Storage { live: false, .. }, Typed::Dead) => {
+            Typed::Yes
+        }
+        (Topic::Storage { .. }, Typed::Live | Typed::Dead) => Typed::No,
+        _ => typed,
+    }
+}
+
 /// Judges a reading; `aged`: the same test with the limits of aged wiring, where it was well before.
 ///
 /// # Errors
@@ -67,15 +79,19 @@ pub(crate) fn judge(test: &Test, aged: Option<&Test>, typed: Typed, with: &Taken
     let mismatch = |what: &str, help: String| NotTyped { what: format!("test {number} {what}"), help };
     let yes_or_no = matches!(test.how, How::Watch | How::Coin);
     let plain = |verdict| Judged { verdict, value: None, how: String::new(), means: Vec::new(), hints: Vec::new() };
-    let (value, how, slack) = match (test.how, typed) {
+    let (value, how, slack) = match (test.how, as_yes_or_no(test, typed)) {
         (How::Watch | How::Coin, Typed::Yes) => return Ok(plain(Verdict::Well)),
         (How::Watch | How::Coin, Typed::No) => {
             return Ok(Judged { means: all_mistakes(test), ..plain(Verdict::Fails) });
         }
         (How::Coin, Typed::Amps(amps) | Typed::Bare(amps)) => (amps, String::new(), 0.0),
-        (_, Typed::Yes | Typed::No) | (How::Watch | How::Coin, _) => {
+        (_, Typed::Yes | Typed::No | Typed::Live | Typed::Dead) | (How::Watch | How::Coin, _) => {
             let help = if yes_or_no { format!("{number} yes") } else { format!("{number} {}", example(test)) };
-            let what = if yes_or_no { "is answered by yes or no" } else { "wants a reading" };
+            let what = match test.topic {
+                Topic::Storage { .. } => "is answered by yes or no, or by live or dead",
+                _ if yes_or_no => "is answered by yes or no",
+                _ => "wants a reading",
+            };
             return Err(mismatch(what, help));
         }
         (How::Open, Typed::Buzzes) => (0.0, String::new(), 0.0),

@@ -1,7 +1,7 @@
 //! Readings: taken as typed, judged, entered.
 
 use crate::logged::desk::{Desk, DeskError, Hand};
-use crate::logged::judge::{Judged, TakenWith, Verdict, judge};
+use crate::logged::judge::{Judged, TakenWith, Verdict, as_yes_or_no, judge};
 use crate::logged::subjects::Subject;
 use commissioning::{How, Test};
 use logbook::instrument::{Instrument, Reads};
@@ -130,7 +130,8 @@ impl Desk<'_, '_> {
         if !self.is_same_load(test, entry) {
             return said_then(entry);
         }
-        match (entry.says.value, typed(&entry.says.typed)) {
+        let typed = typed(&entry.says.typed).map(|typed| as_yes_or_no(test, typed));
+        match (entry.says.value, typed) {
             (Some(value), _) if entry.says.unit == test.how.unit() => {
                 let aged = || self.aged.get(&test.number).is_some_and(|aged| aged.is_well(value));
                 match test.is_well(value) {

@@ -267,3 +267,23 @@ fn the_record_has_each_test_as_it_stands_now() {
     assert_eq!(refused.status.code(), Some(2));
     assert!(!bench.path().join("record.doc").exists());
 }
+
+#[test]
+fn storage_tests_are_answered_by_live_and_dead_too() {
+    let bench = Bench::new("thistle-dock-mended");
+    // `gapwright tests --hot`: 54 wants dock 1 dead, 55 dock 2 live.
+    for (test, typed, status, verdict) in [
+        ("54", "dead", 0, "PASS"),
+        ("54", "live", 1, "FAIL"),
+        ("55", "live", 0, "PASS"),
+        ("55", "dead", 1, "FAIL"),
+        ("55", "yes", 0, "PASS"),
+    ] {
+        let said = bench.says(status, &["reading", test, typed]);
+        assert!(said.contains(&format!("test {test}: {verdict}")), "{said}");
+    }
+    // A motor is neither live nor dead.
+    let refused = bench.run(&["reading", "58", "dead"]);
+    assert_eq!(refused.status.code(), Some(2));
+    assert!(String::from_utf8_lossy(&refused.stderr).contains("yes or no"));
+}
