@@ -128,6 +128,41 @@ pub(crate) fn lacking_on(facts: &Context<'_>, path: &[EdgeId], changes: Changes)
     behind
 }
 
+/// Gaps of one rail alone next to trackwork that a path leads over, each as the one that lacks in the other rail: of a triangle whose
+/// tail is the section, the legs are cut, and the path of a fault need not lead over the leg that is not.
+pub(crate) fn half_cut(facts: &Context<'_>, path: &[EdgeId]) -> Vec<Lacking> {
+    let circuit = &facts.circuit;
+    let work_of = |segment: SegmentId| match circuit.segments[segment].owner {
+        RailOwner::Work { kind, index, .. } => Some((kind, index)),
+        RailOwner::Track(_) => None,
+    };
+    let over: BTreeSet<(Kind, usize)> =
+        crate::loops::rail_segments(facts, path).into_iter().filter_map(work_of).collect();
+    let mut found = Vec::new();
+    for track in 0..circuit.tracks {
+        let segment = &circuit.segments[track];
+        for (at, end) in [TrackEnd::From, TrackEnd::To].into_iter().enumerate() {
+            let meets = segment.ends[at].next.iter().filter_map(|n| work_of(n.0)).any(|work| over.contains(&work));
+            if !meets {
+                continue;
+            }
+            let near = |side: RailSide| {
+                let from_end = |x: f64| if at == 0 { x } else { segment.length - x };
+                let of_side = circuit.gaps_of(track).iter().filter(|g| g.side == side).map(|g| g.x);
+                of_side
+                    .filter(|x| from_end(*x) < segment.length / 2.0)
+                    .min_by(|a, b| from_end(*a).total_cmp(&from_end(*b)))
+            };
+            for side in RailSide::ALL {
+                if let (None, Some(other)) = (near(side), near(side.other())) {
+                    found.push(Lacking { changes: Changes::Phase, track, end, side, other: Some(other) });
+                }
+            }
+        }
+    }
+    found
+}
+
 /// Whether one of some wires lands on a track and brings what changes.
 fn brings_what_changes(circuit: &Circuit, edges: &[EdgeId], changes: Changes) -> bool {
     let (neighbours, poles) = (circuit.neighbours(), circuit.on_bus());

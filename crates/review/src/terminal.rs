@@ -77,8 +77,10 @@ fn of_one_cause(review: &Review) -> usize {
         || !review.plan.three_way.is_empty()
         || !review.plan.crossing.is_empty()
         || review.plan.bus.is_empty();
-    let count = review.findings.iter().filter(|f| follows_from_bare_rails(f)).count();
-    if work { count } else { 0 }
+    let of_bare_rails = || review.findings.iter().filter(|f| follows_from_bare_rails(f));
+    // Where each has an edit, whoever wired it meant it so and slipped.
+    let all_mended = of_bare_rails().all(|finding| finding.proposal.is_some());
+    if work && !all_mended { of_bare_rails().count() } else { 0 }
 }
 
 /// What a builder does next.

@@ -58,15 +58,25 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         .witness(words::witness(circuit, &bridge.witness))
         .fact(format!("behind it: {}", words::path(circuit, &bridge.other_path).join(" → ")));
         let over = [gap.segment];
-        let lacking = crate::loops::lacking(facts, &over, &[]);
-        for fact in crate::loops::facts_beside(facts, &over, &lacking) {
-            finding = finding.fact(fact);
-        }
+        let mut lacking = crate::loops::lacking(facts, &over, &[]);
         let path = [bridge.witness.edges.as_slice(), &bridge.other_path.edges].concat();
-        let proposal = crate::fixes::wire_move(facts, "bridged-gap", &path).or_else(|| {
+        let mut proposal = crate::fixes::wire_move(facts, "bridged-gap", &path).or_else(|| {
             let cuts = crate::section_gaps::changes(facts, &lacking);
             crate::fixes::first_good(facts, "bridged-gap", cuts, |_| true)
         });
+        if proposal.is_none() && lacking.is_empty() {
+            for one in crate::section_gaps::half_cut(facts, &path) {
+                let cut = crate::section_gaps::changes(facts, std::slice::from_ref(&one));
+                proposal = crate::fixes::first_good(facts, "bridged-gap", cut, |_| true);
+                if proposal.is_some() {
+                    lacking.push(one);
+                    break;
+                }
+            }
+        }
+        for fact in crate::loops::facts_beside(facts, &over, &lacking) {
+            finding = finding.fact(fact);
+        }
         finding = match proposal {
             Some(proposal) => finding.proposal(proposal.says, proposal.edits),
             None if !lacking.is_empty() => {
