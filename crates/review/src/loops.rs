@@ -87,12 +87,5 @@ pub fn is_reported(facts: &Context<'_>, found: &OddCycle) -> bool {
     let on = |segment: SegmentId| found.segments.contains(&segment);
     proof.bridges.iter().any(|b| on(facts.circuit.gaps[b.gap].segment))
         || proof.wrong_phases.iter().any(|w| on(w.track))
-        || proof.shorts.iter().any(|s| rail_segments(facts, &s.witness.edges).into_iter().any(on))
-}
-
-/// The segments whose rails a path leads over.
-pub fn rail_segments(facts: &Context<'_>, edges: &[EdgeId]) -> Vec<SegmentId> {
-    let segments = facts.circuit.segments.iter().enumerate();
-    let over = segments.filter(|(_, s)| s.rails.iter().any(|r| r.pieces.iter().any(|p| edges.contains(p))));
-    over.map(|(i, _)| i).collect()
+        || proof.shorts.iter().any(|s| section_gaps::rail_segments(facts, &s.witness.edges).into_iter().any(on))
 }

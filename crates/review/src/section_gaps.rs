@@ -16,6 +16,8 @@ pub(crate) enum Changes {
     Phase,
     /// Which supply a rail hangs on; the other rail may hang on one for good.
     Supply,
+    /// Nothing: two districts meet there.
+    Nothing,
 }
 
 impl Changes {
@@ -24,6 +26,7 @@ impl Changes {
         poles.iter().any(|pole| match self {
             Changes::Phase => poles.contains(&pole.other()),
             Changes::Supply => poles.iter().any(|other| other.source != pole.source),
+            Changes::Nothing => false,
         })
     }
 
@@ -32,6 +35,7 @@ impl Changes {
         match self {
             Changes::Phase => "a section that changes its phase needs a gap in both rails at both ends",
             Changes::Supply => "a rail that changes its supply needs a gap at both ends",
+            Changes::Nothing => "where two districts meet both rails need a gap",
         }
     }
 }
@@ -128,6 +132,13 @@ pub(crate) fn lacking_on(facts: &Context<'_>, path: &[EdgeId], changes: Changes)
     behind
 }
 
+/// The segments whose rails a path leads over.
+pub(crate) fn rail_segments(facts: &Context<'_>, edges: &[EdgeId]) -> Vec<SegmentId> {
+    let segments = facts.circuit.segments.iter().enumerate();
+    let over = segments.filter(|(_, s)| s.rails.iter().any(|r| r.pieces.iter().any(|p| edges.contains(p))));
+    over.map(|(i, _)| i).collect()
+}
+
 /// Gaps of one rail alone next to trackwork that a path leads over, each as the one that lacks in the other rail: of a triangle whose
 /// tail is the section, the legs are cut, and the path of a fault need not lead over the leg that is not.
 pub(crate) fn half_cut(facts: &Context<'_>, path: &[EdgeId]) -> Vec<Lacking> {
@@ -136,8 +147,7 @@ pub(crate) fn half_cut(facts: &Context<'_>, path: &[EdgeId]) -> Vec<Lacking> {
         RailOwner::Work { kind, index, .. } => Some((kind, index)),
         RailOwner::Track(_) => None,
     };
-    let over: BTreeSet<(Kind, usize)> =
-        crate::loops::rail_segments(facts, path).into_iter().filter_map(work_of).collect();
+    let over: BTreeSet<(Kind, usize)> = rail_segments(facts, path).into_iter().filter_map(work_of).collect();
     let mut found = Vec::new();
     for track in 0..circuit.tracks {
         let segment = &circuit.segments[track];
@@ -162,6 +172,31 @@ pub(crate) fn half_cut(facts: &Context<'_>, path: &[EdgeId]) -> Vec<Lacking> {
     }
     found
 }
+
+/// Gaps of one rail alone, each as the one that lacks in the other rail, over which a path leads from one district to another.
+pub(crate) fn half_cut_on(facts: &Context<'_>, path: &[EdgeId]) -> Vec<Lacking> {
+    let circuit = &facts.circuit;
+    let mut found = Vec::new();
+    for track in rail_segments(facts, path).into_iter().filter(|&track| track < circuit.tracks) {
+        let segment = &circuit.segments[track];
+        for side in RailSide::ALL {
+            let line = &segment.rails[side];
+            let leads_over = |x: f64| {
+                let mut pieces = line.pieces.iter().zip(line.stops.windows(2));
+                pieces.any(|(piece, ends)| path.contains(piece) && ends[0].x <= x && x <= ends[1].x)
+            };
+            let gaps = |of: RailSide| circuit.gaps_of(track).iter().filter(move |g| g.side == of).map(|g| g.x);
+            for x in gaps(side.other()).filter(|&x| leads_over(x) && !gaps(side).any(|own| (own - x).abs() < BESIDE)) {
+                let end = if x < segment.length / 2.0 { TrackEnd::From } else { TrackEnd::To };
+                found.push(Lacking { changes: Changes::Nothing, track, end, side, other: Some(x) });
+            }
+        }
+    }
+    found
+}
+
+/// Gaps of both rails that are no further apart are at one place, metres.
+const BESIDE: f64 = 0.15;
 
 /// Whether one of some wires lands on a track and brings what changes.
 fn brings_what_changes(circuit: &Circuit, edges: &[EdgeId], changes: Changes) -> bool {

@@ -319,12 +319,15 @@ fn answers(facts: &Context<'_>) -> Vec<SummaryAnswer> {
         });
     }
     // Of settings without a short alone it is asked what else is right: where there is none, nothing is proved.
-    if proof.shorts.iter().any(|short| short.witness.setting.is_empty()) {
+    let always: Vec<_> = proof.shorts.iter().filter(|short| short.witness.setting.is_empty()).collect();
+    if !always.is_empty() {
+        let shorted = always.iter().any(|short| short.poles[0].source == short.poles[1].source);
+        let what = if shorted { "something is shorted" } else { "two supplies are joined" };
         let unasked =
             |a: &&mut SummaryAnswer| a.well == Some(true) && !matches!(a.question, "no short" | "supplies apart");
         for answer in answers.iter_mut().filter(unasked) {
             answer.well = None;
-            answer.words = "not proved: something is shorted in every setting".to_owned();
+            answer.words = format!("not proved: {what} in every setting");
         }
     }
     answers

@@ -6,7 +6,8 @@ use analysis::figures::TrackLine;
 use circuit::{Circuit, NodeId};
 use handbook::Spread;
 use handbook::quantity::{Amps, Units, Volts, show_amps, show_volts};
-use std::collections::BTreeSet;
+use proof::Short;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write as _;
 
 /// Tracks that are listed in the table; of more, the worst.
@@ -33,17 +34,23 @@ pub(crate) fn without_numbers(facts: &Context<'_>) -> Vec<(String, &'static str)
     if missing.is_empty() || circuit.sources.is_empty() {
         return Vec::new();
     }
-    let mut shorted = BTreeSet::new();
-    for short in proof.shorts.iter().take(MOST_SHORTS) {
-        let mut setting = vec![Some(0); circuit.controls.len()];
-        short.witness.setting.iter().for_each(|l| setting[l.control.index()] = Some(l.position));
-        shorted.extend(joined_to(circuit, short.poles[0].node(circuit), &setting, &missing));
+    // What a short takes down is told as such, whatever else it is joined to.
+    let (own, between): (Vec<&Short>, Vec<&Short>) =
+        proof.shorts.iter().take(MOST_SHORTS).partition(|short| short.poles[0].source == short.poles[1].source);
+    let mut down: BTreeMap<usize, &'static str> = BTreeMap::new();
+    for (shorts, why) in [(own, "short circuit"), (between, "joined to another supply")] {
+        for short in shorts {
+            let mut setting = vec![Some(0); circuit.controls.len()];
+            short.witness.setting.iter().for_each(|l| setting[l.control.index()] = Some(l.position));
+            for track in joined_to(circuit, short.poles[0].node(circuit), &setting, &missing) {
+                down.entry(track).or_insert(why);
+            }
+        }
     }
     let otherwise = if figures.is_some_and(|f| f.tracks_left_out > 0) { "not worked out" } else { "no power" };
-    let (down, rest): (Vec<usize>, Vec<usize>) = missing.into_iter().partition(|track| shorted.contains(track));
-    let named = |track: usize, why| (circuit.segments[track].name.clone(), why);
-    let down = down.into_iter().map(|track| named(track, "short circuit"));
-    down.chain(rest.into_iter().map(|track| named(track, otherwise))).collect()
+    let rest: Vec<usize> = missing.into_iter().filter(|track| !down.contains_key(track)).collect();
+    let named = |(track, why): (usize, &'static str)| (circuit.segments[track].name.clone(), why);
+    down.into_iter().chain(rest.into_iter().map(|track| (track, otherwise))).map(named).collect()
 }
 
 /// Shorts whose tracks are looked for.

@@ -25,7 +25,7 @@ pub(crate) fn short(facts: &Context<'_>, short: &Short) -> Option<Proposal> {
         are.0 < were.0 && are.1 < were.1
     };
     let moved = first_good(facts, "short-circuit", wire_moves(facts, &short.witness.edges), fewer);
-    let over = crate::loops::rail_segments(facts, &short.witness.edges);
+    let over = crate::section_gaps::rail_segments(facts, &short.witness.edges);
     let lacking = crate::loops::lacking(facts, &over, &short.witness.edges);
     moved
         .or_else(|| first_good(facts, "short-circuit", crate::section_gaps::changes(facts, &lacking), fewer))

@@ -2,6 +2,7 @@
 //! before what cannot, a cut; no feeder is taken off without another wire in its place.
 
 pub(crate) mod gaps;
+pub(crate) mod parting;
 pub(crate) mod proving;
 pub(crate) mod storage;
 pub(crate) mod wires;

@@ -44,6 +44,17 @@ pub(crate) fn wire_moves(facts: &Context<'_>, path: &[EdgeId]) -> Vec<Change> {
     feeders.into_iter().chain(pairs).chain(frogs).chain(contacts).chain(tracks).collect()
 }
 
+/// Feeders along a path that go elsewhere, each brought to the conductor its rail belongs to.
+pub(crate) fn stray_feeders(facts: &Context<'_>, path: &[EdgeId]) -> Vec<Change> {
+    let edges = path.iter().map(|&edge| &facts.circuit.edges[edge]).filter(|edge| edge.kind == EdgeKind::Feeder);
+    let changes = edges.flat_map(|edge| {
+        let feeders = facts.plan.track.iter().flat_map(|track| track.feeders.iter().map(move |feeder| (track, feeder)));
+        let (track, feeder) = feeders.into_iter().find(|(_, feeder)| feeder.span == edge.span)?;
+        to_own_conductor(facts.plan.units(), track, feeder)
+    });
+    changes.collect()
+}
+
 /// The outer wires of a contact exchanged, each with what is said of it; where it has one only, that one brought to the other
 /// terminal. None where it has more than two.
 pub(crate) fn exchanged(text: &str, owner: &str, number: usize, contact: &At<ContactTable>) -> Option<Change> {

@@ -124,7 +124,7 @@ fn districts_and_blocks_without_a_gap() {
     let gaps = r#"gaps=["3 m"]"#;
     one_fault(BOOSTERS, &[(gaps, "")], "supplies-meet", "cut a gap in both rails where `west` meets `east`");
     let left = [(gaps, r#"gaps=[{at="3 m",rail="left"}]"#)];
-    one_fault(BOOSTERS, &left, "supplies-meet", "cut a gap in the right rail where `west` meets `east`");
+    one_fault(BOOSTERS, &left, "supplies-meet", "cut a gap in the right rail of `west` at 3 m");
     let block = r#"gaps=[{at="2 m",rail="left"}]"#;
     let cut = "cut a gap in the left rail where `block 1` meets `block 2`";
     one_fault(BLOCKS, &[(block, "")], "detector-sees-too-much", cut);

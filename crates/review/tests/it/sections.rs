@@ -232,3 +232,94 @@ fn a_rail_that_changes_its_supply_and_lacks_its_gap_is_told() {
         .replace("  { common = \"spur.right @ 1 m\", off = \"west bus.B\", on = \"east bus.B\" },\n", "");
     assert_eq!(told(&common, "supplies-meet"), []);
 }
+
+/// A yard behind a breaker of its own, beside the main line of the booster.
+const YARD: &str = r#"[layout]
+name = "yard behind a breaker"
+scale = "HO"
+joint = "soldered"
+
+[[supply]]
+name = "booster"
+voltage = "15 V"
+trips = { at = "4 A" }
+
+[[supply]]
+name = "yard breaker"
+behind = "booster"
+trips = { at = "2 A", after = "20 ms" }
+
+[[bus]]
+name = "main"
+supply = "booster"
+wire = "2.5 mm²"
+length = "8 m"
+
+[[bus]]
+name = "yard bus"
+supply = "yard breaker"
+wire = "1.5 mm²"
+length = "4 m"
+
+[[turnout]]
+name = "T"
+hand = "left"
+wiring = "insulated-bonded"
+
+[[track]]
+name = "in"
+from = "beyond"
+to = "T.points"
+length = "3 m"
+left = "main.A"
+right = "main.B"
+feeders = ["1 m"]
+
+[[track]]
+name = "out"
+from = "T.through"
+to = "beyond"
+length = "3 m"
+left = "main.A"
+right = "main.B"
+feeders = ["1 m"]
+
+[[track]]
+name = "yard"
+from = "T.diverging"
+to = "buffer"
+length = "2 m"
+left = "yard bus.A"
+right = "yard bus.B"
+gaps = ["0.1 m"]
+feeders = ["0.5 m", "1.5 m"]
+"#;
+
+#[test]
+fn districts_that_are_joined_are_parted_where_the_slip_is() {
+    let of_two_boosters = YARD.replace("behind = \"booster\"", "voltage = \"15 V\"");
+    for (plan, name) in [(YARD, "districts-joined"), (&of_two_boosters, "supplies-meet")] {
+        assert_eq!(review::review(plan).findings, []);
+        for (was, is, says) in [
+            (
+                "gaps = [\"0.1 m\"]",
+                "gaps = [{ at = \"0.1 m\", rail = \"left\" }]",
+                "cut a gap in the right rail of `yard` at 100 mm",
+            ),
+            ("gaps = [\"0.1 m\"]\n", "", "cut a gap in both rails where `yard` meets `T diverging`"),
+            (
+                "\"1.5 m\"]",
+                "{ at = \"1.5 m\", rail = \"right\", to = \"main.B\" }]",
+                "move the feeder of `yard`'s right rail at 1.5 m from `main.B` to `yard bus.B`",
+            ),
+        ] {
+            assert_eq!(plan.matches(was).count(), 1, "{was}");
+            let text = plan.replace(was, is);
+            let found = told(&text, name);
+            let proposals: Vec<_> = found.iter().filter_map(|f| f.proposal.as_ref()).collect();
+            assert_eq!(proposals.first().map(|p| p.says.as_str()), Some(says), "{found:#?}");
+            let mended = finding::apply(&text, &proposals[0].edits).unwrap();
+            assert_eq!(review::review(&mended).findings, [], "{mended}");
+        }
+    }
+}

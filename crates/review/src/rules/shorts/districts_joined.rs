@@ -1,6 +1,7 @@
 //! The districts of two breakers are joined.
 
 use crate::context::Context;
+use crate::fixes::parting::{Parted, parted};
 use crate::rules::{FindingPage, Rule};
 use analysis::words;
 use finding::{Finding, Harm};
@@ -33,8 +34,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
             Harm::CanBurn,
             format!("the districts of `{one}` and `{other}` are joined {when}"),
         )
-        .witness(words::witness(circuit, &joined.witness))
-        .help("gap both rails at the boundary, and feed each side from its own bus only");
+        .witness(words::witness(circuit, &joined.witness));
         // A wire that lands in the other district, or else the rail that runs over the boundary.
         let edges = joined.witness.edges.iter().map(|&e| &circuit.edges[e]);
         let suspect = edges.max_by_key(|e| {
@@ -49,6 +49,14 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         if let Some(edge) = suspect {
             finding = finding.at(edge.span.clone(), format!("on the path: {}", edge.name));
         }
+        let were = proof.joined.len();
+        let fewer = |proof: &proof::Proof| proof.joined.len() < were;
+        let Parted { why, proposal } = parted(facts, "districts-joined", &joined.witness.edges, None, fewer);
+        finding = why.into_iter().fold(finding, Finding::fact);
+        finding = match proposal {
+            Some(proposal) => finding.proposal(proposal.says, proposal.edits),
+            None => finding.help("gap both rails at the boundary, and feed each side from its own bus only"),
+        };
         found.push(finding);
     }
 }

@@ -57,7 +57,7 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
             }
             None => with_what_ends_it(facts, finding, short, own.iter().any(|s| s.always())),
         };
-        let over = crate::loops::rail_segments(facts, &short.witness.edges);
+        let over = crate::section_gaps::rail_segments(facts, &short.witness.edges);
         for fact in crate::loops::facts_of(facts, &over, &short.witness.edges) {
             finding = finding.fact(fact);
         }
@@ -135,7 +135,7 @@ fn fed_deck(circuit: &Circuit, short: &Short) -> Option<usize> {
 fn other_hand(facts: &Context<'_>, short: &Short) -> Option<String> {
     let plan = facts.plan;
     let were = facts.proof().ok()?.shorts.len();
-    let segments = crate::loops::rail_segments(facts, &short.witness.edges);
+    let segments = crate::section_gaps::rail_segments(facts, &short.witness.edges);
     let on_path: BTreeSet<usize> = segments
         .into_iter()
         .filter_map(|s| match facts.circuit.segments[s].owner {

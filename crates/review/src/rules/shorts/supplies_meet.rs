@@ -1,6 +1,7 @@
 //! Poles of two supplies can meet.
 
 use crate::context::Context;
+use crate::fixes::parting::{Parted, parted};
 use crate::rules::{FindingPage, Rule};
 use crate::section_gaps::{self, Changes};
 use analysis::words;
@@ -34,17 +35,16 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
             let edge = &circuit.edges[edge];
             finding = finding.at(edge.span.clone(), format!("part of the path: {}", edge.name));
         }
-        let lacking: Vec<_> =
-            section_gaps::lacking_on(facts, &short.witness.edges, Changes::Supply).into_iter().collect();
-        for one in &lacking {
-            finding = finding.fact(section_gaps::words_of(facts, one));
-        }
+        let lacking = section_gaps::lacking_on(facts, &short.witness.edges, Changes::Supply);
         let were = proof.shorts.len();
-        let mut cuts = section_gaps::changes(facts, &lacking);
-        cuts.extend(crate::fixes::gaps::at_end_joints(facts, &short.witness.edges, true));
-        finding = match crate::fixes::first_good(facts, "supplies-meet", cuts, |proof| proof.shorts.len() < were) {
-            Some(proposal) => finding.proposal(proposal.says, proposal.edits),
-            None => finding.help("gap both rails where the two districts meet"),
+        let fewer = |proof: &proof::Proof| proof.shorts.len() < were;
+        finding = match parted(facts, "supplies-meet", &short.witness.edges, lacking, fewer) {
+            Parted { why, proposal: Some(proposal) } => {
+                why.into_iter().fold(finding, Finding::fact).proposal(proposal.says, proposal.edits)
+            }
+            Parted { why, proposal: None } => {
+                why.into_iter().fold(finding, Finding::fact).help("gap both rails where the two districts meet")
+            }
         };
         found.push(finding);
     }

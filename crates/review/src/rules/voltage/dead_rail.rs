@@ -113,12 +113,12 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
             finding =
                 finding.fact(format!("shorter than the longest dead length, {limit}: engines should roll over it"));
         } else {
-            let feeders = match (&segment.owner, dead.why) {
-                (RailOwner::Track(_), DeadWhy::NeverFed) => {
-                    new_feeders(facts, main.segment, &[main.side], [main.from, main.to])
-                }
-                _ => Vec::new(),
-            };
+            // A feeder can be said of tracks alone: the rail of trackwork gets it on the longest piece of track that it runs on to.
+            let mut on_tracks: Vec<&DeadPiece> = dead.pieces.iter().filter(|p| p.segment < circuit.tracks).collect();
+            on_tracks.sort_by(|a, b| (b.to - b.from).total_cmp(&(a.to - a.from)));
+            on_tracks.retain(|_| dead.why == DeadWhy::NeverFed);
+            let feeders =
+                on_tracks.into_iter().flat_map(|p| new_feeders(facts, p.segment, &[p.side], [p.from, p.to])).take(6);
             finding = match first_good(facts, "dead-rail", feeders, |_| true) {
                 Some(proposal) => finding.proposal(proposal.says, proposal.edits),
                 None => finding.help("give this piece a feeder of its own, or wire its contact"),
