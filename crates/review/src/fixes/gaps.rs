@@ -2,6 +2,7 @@
 
 use crate::context::Context;
 use crate::fixes::proving::fixes;
+use crate::fixes::reversing::sections;
 use crate::fixes::wires::wire_moves;
 use crate::fixes::{Change, first_good};
 use crate::gap_place::{from_end, gap_item, place};
@@ -31,6 +32,7 @@ pub(crate) fn short(facts: &Context<'_>, short: &Short) -> Option<Proposal> {
         .or_else(|| first_good(facts, "short-circuit", crate::section_gaps::changes(facts, &lacking), fewer))
         .or_else(|| first_good(facts, "short-circuit", gaps_for_short(facts, short), fewer))
         .or_else(|| behind_frogs(facts, &fewer))
+        .or_else(|| first_good(facts, "short-circuit", sections(facts, &over), fewer))
 }
 
 /// Ends a short that hides other faults in its settings: a wire moved or one gap cut, after which the fewest are left; and how many.

@@ -4,6 +4,7 @@
 pub(crate) mod gaps;
 pub(crate) mod parting;
 pub(crate) mod proving;
+pub(crate) mod reversing;
 pub(crate) mod storage;
 pub(crate) mod wires;
 

@@ -323,3 +323,76 @@ fn districts_that_are_joined_are_parted_where_the_slip_is() {
         }
     }
 }
+
+/// A line that ends in a loop, fed from one bus all along, with a train that fits into the loop.
+const LOOP: &str = r#"[layout]
+name = "loop"
+scale = "HO"
+joint = "soldered"
+
+[[train]]
+name = "longest"
+length = "1.5 m"
+
+[[supply]]
+name = "booster"
+voltage = "15 V"
+trips = { at = "4 A" }
+
+[[bus]]
+name = "main"
+supply = "booster"
+wire = "2.5 mm²"
+length = "8 m"
+
+[[turnout]]
+name = "T"
+hand = "left"
+wiring = "insulated-bonded"
+
+[[track]]
+name = "line"
+from = "beyond"
+to = "T.points"
+length = "5 m"
+left = "main.A"
+right = "main.B"
+feeders = ["1 m", "4 m"]
+
+[[track]]
+name = "the \"loop\""
+from = "T.diverging"
+to = "T.through"
+length = "4 m"
+left = "main.A"
+right = "main.B"
+feeders = ["2 m"]
+"#;
+
+#[test]
+fn a_loop_that_is_fed_for_good_is_made_a_section() {
+    let live = LOOP.replace("insulated-bonded", "live-bonded")
+        + "[[motor]]\nname = \"M\"\nmoves = \"T\"\ncontact = [{ common = \"T.frog\", through = \"main.A\", diverging = \"main.B\" }]\n";
+    let feeders = "feeders = [\"2 m\"]\n";
+    let cut = |gaps: &str| LOOP.replace(feeders, &format!("{feeders}gaps = [{gaps}]\n"));
+    let turned = LOOP.replace(
+        "left = \"main.A\"\nright = \"main.B\"\nfeeders = [\"2 m\"]",
+        "left = \"main.B\"\nright = \"main.A\"\nfeeders = [\"2 m\"]",
+    );
+    for (plan, says) in [
+        (LOOP.to_owned(), "cut it at 80 mm and at 3.92 m, and feed it"),
+        (live, "cut it at 80 mm and at 3.92 m, and feed it"),
+        (turned, "cut it at 80 mm and at 3.92 m, and feed it"),
+        (cut("\"0.1 m\", \"3.9 m\""), "a reversing section: feed it"),
+        (cut("\"0.1 m\", { at = \"3.9 m\", rail = \"left\" }"), "cut it at 3.9 m, and feed it"),
+    ] {
+        let found = review::review(&plan).findings;
+        let proposal = found[0].proposal.as_ref().unwrap_or_else(|| panic!("{found:#?}"));
+        assert!(proposal.says.contains(says), "{}", proposal.says);
+        let mended = finding::apply(&plan, &proposal.edits).unwrap();
+        assert_eq!(review::review(&mended).findings, [], "{mended}");
+    }
+    // A train that does not fit is no reason to make a section of it.
+    let long = LOOP.replace("1.5 m", "4.5 m");
+    assert!(review::review(&long).findings.iter().all(|f| f.proposal.is_none()));
+}

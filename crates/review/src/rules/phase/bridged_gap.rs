@@ -74,6 +74,10 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
                 }
             }
         }
+        if proposal.is_none() && lacking.is_empty() {
+            let sections = crate::fixes::reversing::sections(facts, &over);
+            proposal = crate::fixes::first_good(facts, "bridged-gap", sections, |_| true);
+        }
         for fact in crate::loops::facts_beside(facts, &over, &lacking) {
             finding = finding.fact(fact);
         }

@@ -1,6 +1,8 @@
 //! The track comes back to itself turned, and nothing takes up the change.
 
 use crate::context::Context;
+use crate::fixes::first_good;
+use crate::fixes::reversing::sections;
 use crate::loops;
 use crate::rules::{FindingPage, Rule};
 use finding::{Finding, Harm};
@@ -36,12 +38,18 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
             format!("a train can turn round by {way}, and no reversing section is there"),
         )
         .at(facts.circuit.segments[place].span.clone(), "on this way")
-        .fact("it comes back with left and right exchanged: the rails meet on opposite phases".to_owned())
-        .help("gap both rails at both ends of one stretch, and feed it through contacts or a reverser");
+        .fact("it comes back with left and right exchanged: the rails meet on opposite phases".to_owned());
         let candidates = loops::candidates(facts, cycle);
         if !candidates.is_empty() {
             finding = finding.fact(format!("a reversing section could be: {}", candidates.join("; ")));
         }
+        let sections = sections(facts, &cycle.segments);
+        finding = match first_good(facts, "reversing-without-section", sections, |_| true) {
+            Some(proposal) => finding.proposal(proposal.says, proposal.edits),
+            None => {
+                finding.help("gap both rails at both ends of one stretch, and feed it through contacts or a reverser")
+            }
+        };
         found.push(finding);
     }
 }

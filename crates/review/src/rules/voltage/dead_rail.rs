@@ -121,11 +121,25 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
                 on_tracks.into_iter().flat_map(|p| new_feeders(facts, p.segment, &[p.side], [p.from, p.to])).take(6);
             finding = match first_good(facts, "dead-rail", feeders, |_| true) {
                 Some(proposal) => finding.proposal(proposal.says, proposal.edits),
-                None => finding.help("give this piece a feeder of its own, or wire its contact"),
+                None => finding.help(match toggle_of(facts, dead) {
+                    Some(toggle) if main.segment < circuit.tracks => format!(
+                        "if `{toggle}` is to switch `{}` off by hand, say so: `[storage]` with `tracks = [{}]` and `live = \"by hand\"`",
+                        segment.name,
+                        plan::edit::quoted(&segment.name)
+                    ),
+                    _ => "give this piece a feeder of its own, or wire its contact".to_owned(),
+                }),
             };
         }
         found.push(finding);
     }
+}
+
+/// A toggle that has a part in rail being dead.
+fn toggle_of<'p>(facts: &Context<'p>, dead: &Dead) -> Option<&'p str> {
+    let spans = dead.setting.iter().map(|l| &facts.circuit.controls[l.control].span);
+    let toggles = spans.filter_map(|span| facts.plan.toggle.iter().find(|t| t.name.span == *span));
+    toggles.map(|toggle| toggle.name.value.as_str()).next()
 }
 
 /// A node of a piece of rail.
