@@ -65,3 +65,15 @@ pub(crate) fn from_end(track: &Track, end: TrackEnd, at: f64) -> f64 {
 pub(crate) fn gap_item(units: Units, at: f64, side: RailSide) -> String {
     format!("{{ at = \"{}\", rail = \"{}\" }}", units.written(at), side.word())
 }
+
+/// Whether a rail is gapped in the half of its track at one end.
+pub(crate) fn gapped_near(facts: &Context<'_>, track: usize, end: TrackEnd, side: RailSide) -> bool {
+    let half = facts.plan.track[track].length.value.si() / 2.0;
+    facts.circuit.gaps.iter().any(|g| {
+        (g.segment, g.side) == (track, side)
+            && match end {
+                TrackEnd::From => g.x < half,
+                TrackEnd::To => g.x >= half,
+            }
+    })
+}

@@ -5,10 +5,9 @@ use crate::fixes::proving::fixes;
 use crate::fixes::reversing::sections;
 use crate::fixes::wires::wire_moves;
 use crate::fixes::{Change, first_good};
-use crate::gap_place::{from_end, gap_item, place};
+use crate::gap_place::{from_end, gap_item, gapped_near, place};
 use circuit::{EdgeId, EdgeKind, NodeId, Part, RailOwner};
 use finding::{Edit, Proposal};
-use handbook::quantity::Quantity;
 use plan::tables::RailSide;
 use plan::{EndOf, TrackEnd, edit};
 use proof::{Proof, Short};
@@ -224,16 +223,4 @@ pub(crate) fn ends_at_work(facts: &Context<'_>, track: usize) -> Vec<TrackEnd> {
         .filter(|(_, text)| matches!(facts.names.end(facts.plan, &text.value), Ok(EndOf::Work(..))))
         .map(|(end, _)| end)
         .collect()
-}
-
-/// Whether a rail is gapped in the half of its track at one end.
-pub(crate) fn gapped_near(facts: &Context<'_>, track: usize, end: TrackEnd, side: RailSide) -> bool {
-    let half = facts.plan.track[track].length.value.si() / 2.0;
-    facts.circuit.gaps.iter().any(|g| {
-        (g.segment, g.side) == (track, side)
-            && match end {
-                TrackEnd::From => g.x < half,
-                TrackEnd::To => g.x >= half,
-            }
-    })
 }

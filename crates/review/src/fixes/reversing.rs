@@ -2,7 +2,7 @@
 
 use crate::context::Context;
 use crate::fixes::Change;
-use crate::gap_place::{gap_item, place};
+use crate::gap_place::{gap_item, gapped_near, place};
 use crate::loops::longest_train;
 use circuit::SegmentId;
 use plan::tables::RailSide;
@@ -47,7 +47,7 @@ fn section(facts: &Context<'_>, track: usize) -> Option<Change> {
     let units = facts.plan.units();
     let (mut items, mut places) = (Vec::new(), Vec::new());
     for end in [TrackEnd::From, TrackEnd::To] {
-        let uncut = |side: &RailSide| !super::gaps::gapped_near(facts, track, end, *side);
+        let uncut = |side: &RailSide| !gapped_near(facts, track, end, *side);
         let missing: Vec<RailSide> = RailSide::ALL.into_iter().filter(uncut).collect();
         let at = |side: RailSide| place(facts, track, end, side);
         match missing.as_slice() {

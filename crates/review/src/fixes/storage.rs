@@ -1,10 +1,10 @@
 //! Edits that make a storage track dead when it should be.
 
 use crate::context::Context;
-use crate::fixes::gaps::{ends_at_work, gapped_near};
+use crate::fixes::gaps::ends_at_work;
 use crate::fixes::wires::wire_moves;
 use crate::fixes::{Change, first_good, outer};
-use crate::gap_place::{from_end, gap_item, place};
+use crate::gap_place::{from_end, gap_item, gapped_near, place};
 use analysis::words;
 use circuit::{EdgeId, EdgeKind};
 use finding::{Edit, Proposal};
