@@ -138,6 +138,14 @@ impl Answers {
         let ladders = if self.kind == YardKind::Stub { 1 } else { 2 };
         ladders * (self.roads - 1) + u32::from(self.turning != Turning::None)
     }
+
+    /// The same in words: `1 turnout`, `5 turnouts`.
+    pub fn turnouts_in_words(&self) -> String {
+        match self.turnouts() {
+            1 => "1 turnout".to_owned(),
+            count => format!("{count} turnouts"),
+        }
+    }
 }
 
 /// The policies that a kind of yard can have; the first is proposed.

@@ -113,9 +113,11 @@ impl Answers {
             }
             "roads" => {
                 self.roads = whole(answer, asked)?;
-                // Lengths of another number of roads are those of another yard.
-                if self.lengths.len() != self.roads as usize {
-                    self.lengths.clear();
+                // More roads are as long as the last one; what was said of the others stays.
+                if let Some(&last) = self.lengths.last() {
+                    let mut lengths = std::mem::take(&mut self.lengths);
+                    lengths.resize(self.roads as usize, last);
+                    self.keep_lengths(&lengths);
                 }
             }
             "length" => self.take_lengths(answer, asked)?,
@@ -219,11 +221,16 @@ impl Answers {
             list if !(2..=MOST_ROADS).contains(&list.len()) => Err(AnswerError::NotSoManyRoads { count: list.len() }),
             list => {
                 self.roads = u32::try_from(list.len()).unwrap_or(2);
-                self.length = list.iter().copied().min_by(|a, b| a.0.total_cmp(&b.0)).unwrap_or(self.length);
-                self.lengths = if list.iter().all(|l| l == &list[0]) { Vec::new() } else { list.to_vec() };
+                self.keep_lengths(list);
                 Ok(())
             }
         }
+    }
+
+    /// One length for each road; a list of lengths that are alike is one length for all.
+    fn keep_lengths(&mut self, list: &[Metres]) {
+        self.length = list.iter().copied().min_by(|a, b| a.0.total_cmp(&b.0)).unwrap_or(self.length);
+        self.lengths = if list.iter().all(|l| l == &list[0]) { Vec::new() } else { list.to_vec() };
     }
 }
 

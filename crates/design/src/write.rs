@@ -13,7 +13,7 @@ use std::fmt::Write;
 /// The plan.
 pub(crate) fn text(answers: &Answers, m: &Measures, yard: &Yard) -> String {
     let mut out = String::new();
-    head(answers, yard, &mut out);
+    head(answers, &mut out);
     layout(answers, m, &mut out);
     power(answers, m, yard, &mut out);
     for line in &yard.lines {
@@ -49,9 +49,9 @@ pub(crate) fn text(answers: &Answers, m: &Measures, yard: &Yard) -> String {
     out
 }
 
-fn head(answers: &Answers, yard: &Yard, out: &mut String) {
+fn head(answers: &Answers, out: &mut String) {
     let kind = if answers.kind == YardKind::Stub { "a stub yard" } else { "a yard with two ladders" };
-    let _ = writeln!(out, "# {}: {kind} of {} roads off {} turnouts.", answers.name, answers.roads, yard.works.len());
+    let _ = writeln!(out, "# {}: {kind} of {} roads off {}.", answers.name, answers.roads, answers.turnouts_in_words());
     let says = match answers.live {
         Live::Lined => {
             "A road is live only while the ladder is set to it. The contacts copy the track tree: what the ladder\n# does to the train, they do to conductor B."

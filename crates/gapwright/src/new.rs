@@ -52,9 +52,9 @@ pub fn new(asked: &NewCommand) -> Result<bool, CliError> {
     exit::write_new(&asked.plan, text.as_bytes())?;
     let path = asked.plan.display();
     print(&format!(
-        "\nwritten to {path}: {} roads, {} turnouts\nread it with its comments, then: gapwright check {path}\n",
+        "\nwritten to {path}: {} roads, {}\nread it with its comments, then: gapwright check {path}\n",
         answers.roads,
-        answers.turnouts()
+        answers.turnouts_in_words()
     ))?;
     Ok(true)
 }

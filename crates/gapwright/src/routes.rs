@@ -20,8 +20,16 @@ pub fn ways(path: &Path, wanted: &WantedWays, json: bool, most: usize) -> Result
     let text = if json {
         ways_print::to_json(&table, &path.display().to_string())
     } else {
+        // The numbers are those of this list: the same tracks have to be asked for.
+        let over = [("from", &wanted.from), ("to", &wanted.to)];
+        let over: String = over
+            .into_iter()
+            .filter_map(|(flag, track)| {
+                Some(format!(" --{flag} {}", review::terminal::quoted_argument(track.as_ref()?)))
+            })
+            .collect();
         let voltage =
-            format!("gapwright profile {} --route 1 shows where the voltage is lost on a route", path.display());
+            format!("gapwright profile {}{over} --route 1 shows where the voltage is lost on a route", path.display());
         ways_print::render(&table, width(), most) + &next(&voltage)
     };
     print(&text)?;

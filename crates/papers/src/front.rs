@@ -1,7 +1,7 @@
 //! Papers about the plan itself: what its review found, and what it does not say.
 
 use circuit::Origin;
-use finding::{Finding, Lines};
+use finding::Finding;
 use schedule::Job;
 use schedule::paper::{Block, Cell, Paper, Table, TableColumn};
 
@@ -36,7 +36,7 @@ pub fn findings(job: &Job<'_>, findings: &[Finding]) -> Option<Paper> {
     if findings.is_empty() {
         return None;
     }
-    let lines = Lines::new(job.facts.text);
+    let lines = job.facts.lines();
     let columns = vec![
         TableColumn::short("what"),
         TableColumn { unit: None, ..TableColumn::number("line", "") },

@@ -41,6 +41,13 @@ pub(crate) fn such_as(key: &str) -> String {
         "temperature" => "20 °C",
         "humidity" => "55 %",
         "material" => "birch plywood",
+        "name" => "a name of your own",
+        "supply" | "behind" => "booster",
+        "moves" => "T1",
+        "follows" => {
+            return "such as `follows = \"M1\"`: the motor, relay or toggle with which it changes over".to_owned();
+        }
+        "common" => return "such as `common = \"main bus.B\"` or `common = \"T1.frog\"`".to_owned(),
         _ => return format!("`{key} = …`"),
     };
     format!("such as `{key} = \"{value}\"`")

@@ -11,6 +11,7 @@ use handbook::quantity::Units;
 use plan::Plan;
 use plan::tables::Live;
 use proof::DeadWhy;
+use std::collections::BTreeSet;
 use std::fmt::Write as _;
 
 /// An answer to one question.
@@ -294,8 +295,12 @@ fn answers(facts: &Context<'_>) -> Vec<SummaryAnswer> {
     }
     for storage in facts.plan.storage.iter() {
         let of_it = |name: &String| storage.value.tracks.iter().any(|t| t.value == *name);
-        let faulty = proof.storage.iter().map(|f| facts.circuit.segments[f.track].name.clone());
-        let faulty: Vec<String> = faulty.filter(of_it).collect();
+        // A track with both rails on one pole has none to give, though each rail is joined to one when wanted.
+        let on_one_pole = proof.dead.iter().filter(|dead| dead.why == DeadWhy::SamePole);
+        let on_one_pole = on_one_pole.flat_map(|dead| dead.pieces.iter().map(|piece| piece.segment));
+        let tracks: BTreeSet<usize> = proof.storage.iter().map(|f| f.track).chain(on_one_pole).collect();
+        let names = tracks.into_iter().map(|track| facts.circuit.segments[track].name.clone());
+        let faulty: Vec<String> = names.filter(of_it).collect();
         let well = format!(
             "{} live exactly when wanted (`{}`)",
             match (facts.plan.storage.len(), &storage.value.tracks.items[..]) {

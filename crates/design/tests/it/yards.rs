@@ -164,9 +164,14 @@ fn roads_have_their_own_lengths() {
         assert!(text.contains(wanted), "{wanted} is not in\n{text}");
     }
     assert_eq!(text.matches("\"beyond\"").count(), 2, "the lead and the last road go on:\n{text}");
-    // Another number of roads is another yard.
+    // Nothing that was typed is lost where more or fewer roads are asked for.
+    let shown = |answers: &Answers| question("length").answer(answers);
+    answers.set("roads", "8").expect("a number");
+    assert_eq!(shown(&answers), "3 × 2.4 m, 2 × 2.1 m, 3 × 1.9 m");
+    answers.set("roads", "4").expect("a number");
+    assert_eq!(shown(&answers), "3 × 2.4 m, 2.1 m");
     answers.set("roads", "3").expect("a number");
-    assert!(answers.lengths.is_empty());
+    assert!(answers.lengths.is_empty() && shown(&answers) == "2.4 m");
     let mut feet = Answers::default();
     feet.set("units", "2").expect("the second choice");
     feet.set("length", "2 × 6'6\", 8 ft").expect("lengths in feet");

@@ -183,7 +183,7 @@ fn append(at: &At, desk: &mut Desk<'_, '_>, drafts: Vec<logbook::Draft>) -> Resu
     let first = desk.is_new_text();
     let entries = desk.append(drafts).map_err(refused)?;
     if first {
-        let bytes = desk.job().facts.text.as_bytes();
+        let bytes = desk.job().facts.written_text().as_bytes();
         if let Err(why) = site::numbers::keep(&at.plan, bytes, bytes) {
             say(&format!(
                 "The numbers of tests could not be kept beside the plan: {why}. Keep the papers you work by."

@@ -142,10 +142,16 @@ impl<'a, 'i> Scene<'a, 'i> {
         self.findings.push(finding);
     }
 
-    /// The name of a bus of the plan, to show how a line may read.
+    /// The name of a bus of the plan, to show how a line may read: one that carries track power, if there is one.
     fn first_bus(&self) -> Option<String> {
-        let bus = |kind: &str| self.named.keys().find(|(k, _)| *k == kind).map(|(_, name)| (*name).to_owned());
-        bus("bus_run").or_else(|| bus("bus"))
+        let all = |kind: &'static str| self.named.keys().filter(move |(k, _)| *k == kind).map(|(_, name)| *name);
+        let is_track_power = |bus: &&str| {
+            let supply = self.said("bus", bus, "supply");
+            let kind = supply.and_then(|supply| self.said("supply", &supply, "kind"));
+            !kind.is_some_and(|kind| kind == "accessory" || kind == "dc")
+        };
+        let found = all("bus_run").next().or_else(|| all("bus").find(is_track_power)).or_else(|| all("bus").next());
+        found.map(str::to_owned)
     }
 
     /// Tells something that a composite does not say.

@@ -60,7 +60,7 @@ impl<'j, 'p> Desk<'j, 'p> {
         let mut desk = Desk {
             aged: work.yearly.iter().map(|test| (test.number, test)).collect(),
             subjects: Subjects::new(job, work, &tests),
-            revision: papers::revision::revision(job.facts.text),
+            revision: papers::revision::revision(job.facts.written_text()),
             job,
             work,
             tests,

@@ -287,3 +287,22 @@ fn storage_tests_are_answered_by_live_and_dead_too() {
     assert_eq!(refused.status.code(), Some(2));
     assert!(String::from_utf8_lossy(&refused.stderr).contains("yes or no"));
 }
+
+/// Papers were made by then, with labels on the wires.
+#[test]
+fn the_numbers_of_a_plan_of_composites_are_kept_with_the_first_entry() {
+    let bench = Bench::new("quay");
+    let short = std::fs::read_to_string(concat!(env!("CARGO_MANIFEST_DIR"), "/../../plans/quay/short.toml")).unwrap();
+    std::fs::write(bench.path().join("dock.toml"), &short).unwrap();
+    bench.says(0, &["reading", "1", "OL"]);
+    let kept = std::fs::read_to_string(bench.path().join("dock.numbers.csv")).unwrap();
+    let reading = plan::read(&short);
+    let facts = analysis::Analysis::of(&short, &reading.plan, &reading.names);
+    let job = schedule::Job::new(facts, schedule::Choices::default());
+    commissioning::work(&job, commissioning::TestLoad::default()).unwrap();
+    assert_eq!(kept, job.record().to_csv());
+    assert!(kept.lines().count() > 100);
+    // The entry tells of the text that was written, as its papers do.
+    let revision = papers::revision::revision(&short);
+    assert!(bench.entries().iter().all(|entry| entry.says.plan == revision));
+}
