@@ -396,3 +396,18 @@ fn a_loop_that_is_fed_for_good_is_made_a_section() {
     let long = LOOP.replace("1.5 m", "4.5 m");
     assert!(review::review(&long).findings.iter().all(|f| f.proposal.is_none()));
 }
+
+/// A feeder of its own would be wrong in every other position.
+#[test]
+fn rail_behind_a_live_frog_that_nothing_feeds_is_the_frogs() {
+    let live = YARD.replace("insulated-bonded", "live-bonded").replace(
+        "[[track]]\nname = \"out\"",
+        "[[track]]\ngaps = [{ at = \"80 mm\", rail = \"left\" }]\nname = \"out\"",
+    );
+    let found = told(&live, "dead-rail");
+    let help = found.iter().filter_map(|f| f.help.as_deref()).collect::<Vec<_>>();
+    assert!(help.iter().any(|h| h.starts_with("it is the frog of `T`: feed it from a contact")), "{found:#?}");
+    let fed = live
+        + "[[motor]]\nname = \"M\"\nmoves = \"T\"\ncontact = [{ common = \"T.frog\", through = \"main.A\", diverging = \"main.B\" }]\n";
+    assert_eq!(told(&fed, "dead-rail"), []);
+}

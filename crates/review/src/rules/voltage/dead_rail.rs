@@ -119,9 +119,19 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
             on_tracks.retain(|_| dead.why == DeadWhy::NeverFed);
             let feeders =
                 on_tracks.into_iter().flat_map(|p| new_feeders(facts, p.segment, &[p.side], [p.from, p.to])).take(6);
-            finding = match first_good(facts, "dead-rail", feeders, |_| true) {
-                Some(proposal) => finding.proposal(proposal.says, proposal.edits),
-                None => finding.help(match toggle_of(facts, dead) {
+            // Rail behind a live frog is the frog's: a feeder of its own would be wrong in every other position.
+            let frog = circuit.frogs.iter().filter(|_| dead.why == DeadWhy::NeverFed);
+            let frog = frog.into_iter().find(|f| island(dead).is_some_and(|of| islands.get(f.2.index()) == Some(&of)));
+            let frog = frog.and_then(|&(kind, index, _, word)| {
+                let name = plan::names::each_name(facts.plan).find(|w| (w.0, w.1) == (kind, index))?.2;
+                Some((name.value.as_str(), word))
+            });
+            finding = match (first_good(facts, "dead-rail", feeders, |_| true), frog) {
+                (Some(proposal), _) => finding.proposal(proposal.says, proposal.edits),
+                (None, Some((name, word))) => finding.help(format!(
+                    "it is the {word} of `{name}`: feed it from a contact that changes over with `{name}`, whose `common` is `{name}.{word}`"
+                )),
+                (None, None) => finding.help(match toggle_of(facts, dead) {
                     Some(toggle) if main.segment < circuit.tracks => format!(
                         "if `{toggle}` is to switch `{}` off by hand, say so: `[storage]` with `tracks = [{}]` and `live = \"by hand\"`",
                         segment.name,
