@@ -129,7 +129,7 @@ impl Desk<'_, '_> {
         Paper::new("events-record", "What was seen and repaired", blocks)
     }
 
-    /// What papers call it; a wire, gap or joint with what it is.
+    /// What papers call it; a test with its name.
     fn called_with_name(&self, about: Subject) -> String {
         match about {
             Subject::Test(index) => format!("{}, {}", self.called(about), self.tests[index].name),

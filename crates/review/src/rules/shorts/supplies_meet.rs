@@ -38,13 +38,11 @@ fn find(facts: &Context<'_>, found: &mut Vec<Finding>) {
         let lacking = section_gaps::lacking_on(facts, &short.witness.edges, Changes::Supply);
         let were = proof.shorts.len();
         let fewer = |proof: &proof::Proof| proof.shorts.len() < were;
-        finding = match parted(facts, "supplies-meet", &short.witness.edges, lacking, fewer) {
-            Parted { why, proposal: Some(proposal) } => {
-                why.into_iter().fold(finding, Finding::fact).proposal(proposal.says, proposal.edits)
-            }
-            Parted { why, proposal: None } => {
-                why.into_iter().fold(finding, Finding::fact).help("gap both rails where the two districts meet")
-            }
+        let Parted { why, proposal } = parted(facts, "supplies-meet", &short.witness.edges, lacking, fewer);
+        finding = why.into_iter().fold(finding, Finding::fact);
+        finding = match proposal {
+            Some(proposal) => finding.proposal(proposal.says, proposal.edits),
+            None => finding.help("gap both rails where the two districts meet"),
         };
         found.push(finding);
     }
